@@ -1,0 +1,467 @@
+// The procedure: what is planned.
+//
+// A procedure is a JSON document. These are its shapes; `procedure.schema.json` beside this file is
+// the same as a JSON Schema, and `read-procedure.ts` is the only way from a text to a `Procedure`.
+//
+// Definition: a *lane* is the steps of one position, in the order in which the document lists them.
+// Definition: a *place* is where an item is: at a site, inside another item, or with a position.
+// [procedure 1] Ids are unique within their list, and every id that is named exists.
+// [procedure 2] Every duration has 0 <= min <= likely <= max.
+// [procedure 3] Effects are data: what a step does to persons, items, tethers, hardware and the arm
+//   stands in `effects`, never only in its text.
+// [procedure 4] A quantity keeps the unit and the value that were typed; it is converted when used.
+
+import type {
+  ArmId,
+  BranchId,
+  CheckId,
+  ClockId,
+  GateId,
+  HardwareId,
+  ItemId,
+  MeetId,
+  PathId,
+  PositionId,
+  ReadingId,
+  SiteId,
+  StepId,
+  TaskId,
+  TetherId,
+  WindowId,
+} from "./ids.ts";
+
+/** The format's name, first field of every procedure document. */
+export const procedureFormat = "lanehold.procedure";
+/** The newest version of the format that this code reads and the one that it writes. */
+export const procedureFormatVersion = 1;
+
+/** A whole procedure, validated. */
+export type Procedure = {
+  readonly format: typeof procedureFormat;
+  readonly formatVersion: number;
+  /** Stays the same over all revisions. */
+  readonly id: string;
+  readonly title: string;
+  /** What people call this revision: "A", "B", "3". */
+  readonly revision: string;
+  readonly summary: string;
+  readonly setting: Setting;
+  readonly displayUnits: DisplayUnits;
+  readonly positions: readonly Position[];
+  readonly sites: readonly Site[];
+  readonly paths: readonly Path[];
+  readonly items: readonly Item[];
+  readonly tethers: readonly Tether[];
+  readonly arms: readonly Arm[];
+  readonly hardware: readonly Hardware[];
+  readonly meets: readonly Meet[];
+  readonly tasks: readonly Task[];
+  readonly steps: readonly Step[];
+  readonly clocks: readonly Clock[];
+  readonly windows: readonly TimeWindow[];
+  readonly limits: Limits;
+  readonly recurringChecks: readonly RecurringCheck[];
+  readonly briefing: readonly BriefingTopic[];
+  /** Hazards that hold for the whole run; shown with the briefing. */
+  readonly standingHazards: readonly Hazard[];
+};
+
+/** Where the procedure is rehearsed. Durations learned in one setting are not used in another. */
+export type Setting = "pool" | "high-bay" | "analogue-site";
+
+/** Units in which quantities are shown; the document may type each value in any unit of its sort. */
+export type DisplayUnits = {
+  readonly torque: Unit;
+  readonly pressure: Unit;
+  readonly heatRate: Unit;
+  readonly mass: Unit;
+  readonly length: Unit;
+};
+
+/** Unit symbols that a quantity may be typed in; `units/factors.ts` has their factors to SI. */
+export type Unit =
+  | "N·m"
+  | "ft·lbf"
+  | "in·lbf"
+  | "kPa"
+  | "psi"
+  | "mmHg"
+  | "W"
+  | "Btu/h"
+  | "kcal/h"
+  | "W·h"
+  | "kg"
+  | "g"
+  | "lb"
+  | "m"
+  | "ft"
+  | "s"
+  | "min"
+  | "%"
+  | "°C"
+  | "1";
+
+/** A number with the unit it was typed in. */
+export type Quantity = { readonly value: number; readonly unit: Unit };
+
+/** A quantity with the line that says where it comes from; `verified` is false until a person confirms it. */
+export type SourcedQuantity = Quantity & { readonly source: string; readonly verified: boolean };
+
+/** A range of seconds that the plan allows for. */
+export type Duration = {
+  readonly minSeconds: number;
+  readonly likelySeconds: number;
+  readonly maxSeconds: number;
+};
+
+export type PositionSort = "suited" | "inside" | "arm" | "support";
+
+/** One who has a lane: a suited crew member, the inside reader, the arm operator, support. */
+export type Position = {
+  readonly id: PositionId;
+  /** Short, as it is called on the loop: "EV1". */
+  readonly name: string;
+  readonly sort: PositionSort;
+  readonly marking: Marking;
+  /** Where the person is at the start; null for those who are at no site. */
+  readonly startsAt: SiteId | null;
+  /** Suited positions only. */
+  readonly suit: Suit | null;
+};
+
+/** How a lane and its person are drawn, so that they can be told apart without colour too. */
+export type Marking = {
+  readonly pattern: "solid" | "dashes" | "dots" | "bars" | "waves";
+  readonly colour: "blue" | "orange" | "green" | "purple" | "grey";
+};
+
+/** What a suit holds and how fast its wearer uses it. */
+export type Suit = {
+  readonly oxygen: SourcedQuantity;
+  readonly scrubber: SourcedQuantity;
+  readonly battery: SourcedQuantity;
+  readonly batteryLoad: SourcedQuantity;
+  readonly coolingWater: SourcedQuantity;
+  /** Mean metabolic rate where `metabolicRateBySort` has none. */
+  readonly metabolicRate: SourcedQuantity;
+  readonly metabolicRateBySort: Readonly<Partial<Record<StepSort, SourcedQuantity>>>;
+};
+
+export type SiteSort = "hatch" | "worksite" | "stowage" | "anchor" | "arm-tip";
+
+/** A place in the mockup. */
+export type Site = {
+  readonly id: SiteId;
+  readonly name: string;
+  readonly sort: SiteSort;
+  readonly pointMetres: { readonly x: number; readonly y: number; readonly z: number };
+  /** How many persons may work there at once. */
+  readonly capacity: number;
+};
+
+/** A way between two sites, passable both ways. */
+export type Path = {
+  readonly id: PathId;
+  readonly from: SiteId;
+  readonly to: SiteId;
+  readonly lengthMetres: number;
+  readonly duration: Duration;
+  /** What forbids it, besides a tether that is too short for it. */
+  readonly closedWhile: readonly Condition[];
+};
+
+export type ItemSort =
+  | "bag"
+  | "tool"
+  | "foot-restraint"
+  | "tether"
+  | "cable"
+  | "cap"
+  | "cover"
+  | "part";
+
+/** Something that can be carried. Never loose: it is always in exactly one place. */
+export type Item = {
+  readonly id: ItemId;
+  readonly name: string;
+  readonly sort: ItemSort;
+  readonly startsAt: Place;
+  /** Where it may be at the end; at least one. */
+  readonly mustEndAt: readonly Place[];
+};
+
+/** Where an item is. */
+export type Place =
+  | { readonly site: SiteId }
+  | { readonly item: ItemId }
+  | { readonly position: PositionId };
+
+/** A safety tether of a suited person. */
+export type Tether = {
+  readonly id: TetherId;
+  readonly name: string;
+  readonly wornBy: PositionId;
+  readonly lengthMetres: number;
+  readonly anchorSites: readonly SiteId[];
+  /** Null: stowed on the suit, not anchored. */
+  readonly startsAnchoredAt: SiteId | null;
+};
+
+/** An arm whose tip a person may ride. */
+export type Arm = {
+  readonly id: ArmId;
+  readonly name: string;
+  /** The site of sort `arm-tip` on which a rider stands. */
+  readonly tip: SiteId;
+  /** Sites that the tip can be brought to. */
+  readonly reaches: readonly SiteId[];
+  readonly startsAt: SiteId;
+};
+
+/** Fixed hardware whose state other steps rely on. */
+export type Hardware = {
+  readonly id: HardwareId;
+  readonly name: string;
+  /** Null: at no site of the mockup (an inhibit set from inside). */
+  readonly site: SiteId | null;
+  readonly states: readonly string[];
+  readonly startsAs: string;
+};
+
+/** A point that every lane with a step in it must reach before any of these steps may start. */
+export type Meet = { readonly id: MeetId; readonly name: string };
+
+/** A named group of steps over one or more lanes. */
+export type Task = {
+  readonly id: TaskId;
+  readonly name: string;
+  /** 1 is the most important. */
+  readonly priority: number;
+  readonly deferrable: boolean;
+  readonly getAhead: boolean;
+  /** True: its steps are in play only once a choice has named the task. */
+  readonly contingency: boolean;
+};
+
+export type StepSort =
+  | "egress"
+  | "ingress"
+  | "translate"
+  | "swap-tether"
+  | "retrieve"
+  | "stow"
+  | "install"
+  | "remove"
+  | "hand-over"
+  | "connect"
+  | "disconnect"
+  | "cap"
+  | "release-fasteners"
+  | "torque-fasteners"
+  | "open-cover"
+  | "close-cover"
+  | "route-cable"
+  | "ride-arm"
+  | "move-arm"
+  | "inspect"
+  | "photograph"
+  | "verify"
+  | "wait"
+  | "talk";
+
+/** One act of one position. */
+export type Step = {
+  readonly id: StepId;
+  readonly lane: PositionId;
+  readonly task: TaskId;
+  readonly sort: StepSort;
+  /** What to do, as the person reads it; an imperative sentence. */
+  readonly text: string;
+  /** Where it is done; for a translation, where it ends. Null: at no site (inside, arm console). */
+  readonly site: SiteId | null;
+  readonly duration: Duration;
+  readonly hazards: readonly Hazard[];
+  /** Besides those that hazards bring by themselves; see `gatesOfStep`. */
+  readonly gates: readonly StepGate[];
+  readonly requires: readonly Condition[];
+  readonly effects: readonly Effect[];
+  /** Steps, in any lane, that must be finished first; the lane's own order needs no mention. */
+  readonly after: readonly StepId[];
+  readonly meet: MeetId | null;
+  readonly needsWindows: readonly WindowId[];
+  readonly fasteners: Fasteners | null;
+  readonly repeat: Repeat | null;
+  readonly choice: Choice | null;
+  /** What the reader calls and what the doer answers, where it is more than the text itself. */
+  readonly callOut: CallOut | null;
+};
+
+/** A hazard statement. WARNING: may hurt a person. CAUTION: may damage hardware. NOTE: neither. */
+export type Hazard = {
+  readonly word: "warning" | "caution" | "note";
+  /** States the hazard and how to keep clear of it; holds no action of the step. */
+  readonly text: string;
+  readonly sort:
+    | "connector"
+    | "pinch"
+    | "sharp-edge"
+    | "hot-surface"
+    | "moving-arm"
+    | "stored-energy"
+    | "snag"
+    | "other";
+};
+
+/** What must open before the step may start, or before it may be called done. */
+export type StepGate = CountGate | ReadingGate | GoGate;
+
+type GateBase = {
+  readonly id: GateId;
+  readonly before: "start" | "done";
+};
+
+/** Opens when the number is reached. */
+export type CountGate = GateBase & {
+  readonly sort: "count";
+  readonly label: string;
+  readonly target: number;
+};
+
+/** Opens when a reading lies within its limits (both included; null: no limit on that side). */
+export type ReadingGate = GateBase & {
+  readonly sort: "reading";
+  readonly label: string;
+  readonly unit: Unit;
+  readonly min: number | null;
+  readonly max: number | null;
+};
+
+/** Opens when the named position says GO. */
+export type GoGate = GateBase & {
+  readonly sort: "go";
+  readonly from: PositionId;
+  readonly reason: string;
+  /** What that position does then. */
+  readonly meanwhile: string;
+};
+
+/** Something that must be so. */
+export type Condition =
+  | { readonly hardware: HardwareId; readonly state: string }
+  | { readonly item: ItemId; readonly at: Place }
+  | { readonly arm: ArmId; readonly at: SiteId }
+  | { readonly position: PositionId; readonly inRestraint: ItemId };
+
+/** What a step changes when it is done, in the order of the list. */
+export type Effect =
+  | {
+      readonly kind: "item-moved";
+      readonly item: ItemId;
+      readonly from: Place;
+      readonly to: Place;
+    }
+  | {
+      readonly kind: "person-moved";
+      readonly position: PositionId;
+      readonly from: SiteId;
+      readonly to: SiteId;
+      /** Paths taken, in order; empty on an arm that moves, or where `from` and the arm's tip coincide. */
+      readonly via: readonly PathId[];
+    }
+  | { readonly kind: "tether-anchored"; readonly tether: TetherId; readonly at: SiteId }
+  | { readonly kind: "tether-released"; readonly tether: TetherId; readonly at: SiteId }
+  | { readonly kind: "restraint-entered"; readonly position: PositionId; readonly item: ItemId }
+  | { readonly kind: "restraint-left"; readonly position: PositionId; readonly item: ItemId }
+  | { readonly kind: "hardware-set"; readonly hardware: HardwareId; readonly state: string }
+  | {
+      readonly kind: "arm-moved";
+      readonly arm: ArmId;
+      readonly from: SiteId;
+      readonly to: SiteId;
+    };
+
+/** Fasteners that a step works. */
+export type Fasteners = {
+  readonly count: number;
+  readonly turns: number;
+  readonly torque: Quantity;
+  readonly tool: ItemId;
+};
+
+/** A repeated step: until something is so, with one sign-off; or a number of times at an interval. */
+export type Repeat =
+  | { readonly until: string }
+  | { readonly times: number; readonly everySeconds: number };
+
+/** A question whose answer brings a contingency task into play, or none. */
+export type Choice = {
+  readonly question: string;
+  readonly branches: readonly Branch[];
+};
+
+/** One answer. `task` null: go on as planned. */
+export type Branch = {
+  readonly id: BranchId;
+  readonly label: string;
+  readonly task: TaskId | null;
+};
+
+/** Challenge and response by voice. */
+export type CallOut = { readonly challenge: string; readonly response: string };
+
+/** Bounds on the time between two moments; at least one of the two is not null. */
+export type Clock = {
+  readonly id: ClockId;
+  readonly name: string;
+  readonly sort: "thermal" | "power-off" | "other";
+  readonly from: Moment;
+  readonly to: Moment;
+  readonly atLeastSeconds: number | null;
+  readonly atMostSeconds: number | null;
+  readonly why: string;
+};
+
+/** The start or the end of a step. */
+export type Moment = { readonly step: StepId; readonly at: "start" | "done" };
+
+/** Spans of time, in seconds from the start of the run, in which something is so. */
+export type TimeWindow = {
+  readonly id: WindowId;
+  readonly name: string;
+  readonly sort: "light" | "dark" | "arm" | "loop";
+  readonly spans: readonly { readonly fromSeconds: number; readonly toSeconds: number }[];
+};
+
+/** What the run as a whole must keep. */
+export type Limits = {
+  readonly runSecondsMax: number;
+  readonly reserveSeconds: number;
+  /** From every point of the plan, each suited person reaches the hatch within this. */
+  readonly hatchWithinSeconds: number;
+};
+
+/** A check that returns every so many seconds. */
+export type RecurringCheck = {
+  readonly id: CheckId;
+  readonly name: string;
+  readonly everySeconds: number;
+  readonly positions: readonly PositionId[];
+  readonly readings: readonly CheckReading[];
+};
+
+/** One reading of a recurring check and its limits (both included; null: none). */
+export type CheckReading = {
+  readonly id: ReadingId;
+  readonly label: string;
+  readonly unit: Unit;
+  readonly min: number | null;
+  readonly max: number | null;
+};
+
+/** A topic of the briefing before the first step. */
+export type BriefingTopic = {
+  readonly id: string;
+  readonly title: string;
+  readonly presenter: PositionId;
+  readonly text: string;
+};
