@@ -135,9 +135,7 @@ function indexSteps(procedure: Procedure, tasksById: ReadonlyMap<TaskId, Task>):
   };
 }
 
-function byId<Id, Part extends { readonly id: Id }>(
-  parts: readonly Part[],
-): ReadonlyMap<Id, Part> {
+function byId<Id, Part extends { readonly id: Id }>(parts: readonly Part[]): ReadonlyMap<Id, Part> {
   return new Map(parts.map((part) => [part.id, part]));
 }
 
