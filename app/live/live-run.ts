@@ -1,0 +1,56 @@
+// A run as screens see it: signals that follow the store, and the one act `take`.
+
+import type { ReadonlySignal } from "@preact/signals";
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import type { InjectScript } from "../../machines/procedure/inject-script.ts";
+import type { Procedure } from "../../machines/procedure/procedure.ts";
+import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts";
+import type { Entry, EntryBody, Role } from "../../machines/record/entry.ts";
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { RunState } from "../../machines/record/run-state.ts";
+
+/** A run that is open on this device. */
+export type LiveRun = {
+  readonly run: RunId;
+  readonly procedure: Procedure;
+  readonly index: ProcedureIndex;
+  /** Null on devices that are not a director's, or where the hub has none. */
+  readonly injectScript: ReadonlySignal<InjectScript | null>;
+  readonly me: ThisDevice;
+  readonly entries: ReadonlySignal<readonly Entry[]>;
+  readonly state: ReadonlySignal<RunState>;
+  /** The hub's time as this device knows it, milliseconds since 1970; moves on every second. */
+  readonly nowMs: ReadonlySignal<number>;
+  readonly link: ReadonlySignal<LinkState>;
+  /** The last tap that could not be kept, until `dismissRefusal`. */
+  readonly refusal: ReadonlySignal<TapRefusal | null>;
+  /**
+   * Puts one entry into the record. Resolves once it is durably stored on this device; the signals
+   * show it by then. Resolves to false if it could not be stored: `refusal` then says why.
+   */
+  readonly take: (body: EntryBody, position: PositionId | null) => Promise<boolean>;
+  readonly dismissRefusal: () => void;
+};
+
+/** Who this device is in the run. */
+export type ThisDevice = {
+  readonly device: DeviceId;
+  readonly name: string;
+  readonly role: Role;
+  readonly lane: PositionId | null;
+};
+
+/** How this device stands with the hub. */
+export type LinkState = {
+  /** `online`: spoke to the hub within the last seconds; `offline`: the last tries failed; `unknown`: none yet. */
+  readonly hub: "online" | "offline" | "unknown";
+  /** This device's clock; null: never. */
+  readonly lastContactMs: number | null;
+  /** Own entries that the hub has not confirmed. */
+  readonly unsent: number;
+  /** When each device last spoke to the hub, on the hub's clock. */
+  readonly lastHeardMs: Readonly<Record<DeviceId, number>>;
+};
+
+/** A tap that could not be kept. */
+export type TapRefusal = { readonly says: string; readonly mend: string };

@@ -1,0 +1,20 @@
+// Procedures at the hub.
+//
+// GET /api/procedures                list, newest first
+// GET /api/procedures/:identity      the document's text
+// PUT /api/procedures/:identity      bring a document in; its identity must match
+// GET /api/runs/:run/inject-script   the script for the run's procedure, directors' devices only; 404 if none
+
+import type { Identity } from "../procedure/ids.ts";
+
+/** A procedure as the list shows it. */
+export type ProcedureSummary = {
+  readonly identity: Identity;
+  readonly id: string;
+  readonly title: string;
+  readonly revision: string;
+  readonly summary: string;
+};
+
+/** Answer of GET /api/procedures. */
+export type ProceduresAnswer = { readonly procedures: readonly ProcedureSummary[] };
