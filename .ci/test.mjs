@@ -1,0 +1,16 @@
+// `npm test`: installs what is missing, a browser included, and runs every check. Stops at the
+// first kind of check that fails, with its exit code.
+
+import { installBrowser, installPackages, run } from "./set-up.mjs";
+
+installPackages();
+installBrowser();
+for (const script of [
+  "check:types",
+  "check:lint",
+  "check:format",
+  "check:unused",
+  "build",
+  "test:all",
+])
+  run("npm", ["run", "--silent", script]);
