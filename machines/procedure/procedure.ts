@@ -11,6 +11,7 @@
 //   stands in `effects`, never only in its text.
 // [procedure 4] A quantity keeps the unit and the value that were typed; it is converted when used.
 
+import type { Quantity, Unit } from "../units/quantity.ts";
 import type {
   ArmId,
   BranchId,
@@ -29,6 +30,8 @@ import type {
   TetherId,
   WindowId,
 } from "./ids.ts";
+
+export type { Quantity, Unit } from "../units/quantity.ts";
 
 /** The format's name, first field of every procedure document. */
 export const procedureFormat = "lanehold.procedure";
@@ -77,32 +80,6 @@ export type DisplayUnits = {
   readonly mass: Unit;
   readonly length: Unit;
 };
-
-/** Unit symbols that a quantity may be typed in; `units/factors.ts` has their factors to SI. */
-export type Unit =
-  | "N·m"
-  | "ft·lbf"
-  | "in·lbf"
-  | "kPa"
-  | "psi"
-  | "mmHg"
-  | "W"
-  | "Btu/h"
-  | "kcal/h"
-  | "W·h"
-  | "kg"
-  | "g"
-  | "lb"
-  | "m"
-  | "ft"
-  | "s"
-  | "min"
-  | "%"
-  | "°C"
-  | "1";
-
-/** A number with the unit it was typed in. */
-export type Quantity = { readonly value: number; readonly unit: Unit };
 
 /** A quantity with the line that says where it comes from; `verified` is false until a person confirms it. */
 export type SourcedQuantity = Quantity & { readonly source: string; readonly verified: boolean };
