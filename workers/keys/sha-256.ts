@@ -1,0 +1,14 @@
+// The digest that chains, names and pins: SHA-256. Synchronous, so that it can run inside a transaction.
+
+import { sha256 } from "@noble/hashes/sha2.js";
+import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
+
+/**
+ * SHA-256 of a text's UTF-8 bytes, as 64 lower-case hexadecimal digits.
+ *
+ * Errors: none; a lone surrogate is encoded as U+FFFD, so refuse such texts before.
+ * Source: FIPS 180-4. Checked in tests/published/fips-180-4-sha-256.test.ts
+ */
+export function sha256Hex(text: string): string {
+  return bytesToHex(sha256(utf8ToBytes(text)));
+}
