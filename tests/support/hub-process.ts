@@ -1,0 +1,73 @@
+// The real hub as a process of its own, on a free port of the loopback interface.
+
+import { spawn } from "node:child_process";
+import type { ChildProcess } from "node:child_process";
+import { once } from "node:events";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { projectFolder } from "./source-files.ts";
+
+/** A hub that runs; `restart` keeps its port and its data. */
+export type HubProcess = {
+  readonly address: string;
+  readonly pid: () => number;
+  /** Ends it as a service manager would. */
+  readonly stop: () => Promise<void>;
+  /** Ends it at once, with SIGKILL. */
+  readonly kill: () => Promise<void>;
+  readonly restart: () => Promise<void>;
+  /** Stops it if it runs and removes its data. */
+  readonly remove: () => Promise<void>;
+};
+
+/** Starts a hub with an empty store and waits until it answers. */
+export async function startHub(): Promise<HubProcess> {
+  const dataFolder = mkdtempSync(join(tmpdir(), "lanehold-hub-"));
+  let { child, address } = await spawnHub(dataFolder, 0);
+  const port = Number(new URL(address).port);
+  const end = async (signal: NodeJS.Signals): Promise<void> => {
+    if (child.exitCode !== null || child.signalCode !== null) return;
+    const exited = once(child, "exit");
+    child.kill(signal);
+    await exited;
+  };
+  return {
+    address,
+    pid: () => child.pid ?? 0,
+    stop: () => end("SIGTERM"),
+    kill: () => end("SIGKILL"),
+    restart: async () => {
+      ({ child } = await spawnHub(dataFolder, port));
+    },
+    remove: async () => {
+      await end("SIGKILL");
+      rmSync(dataFolder, { recursive: true, force: true });
+    },
+  };
+}
+
+async function spawnHub(
+  dataFolder: string,
+  port: number,
+): Promise<{ child: ChildProcess; address: string }> {
+  const child = spawn(process.execPath, ["dist/hub/main.js"], {
+    cwd: projectFolder,
+    env: { ...process.env, LANEHOLD_PORT: String(port), LANEHOLD_DATA: dataFolder },
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  let printed = "";
+  const address = await new Promise<string>((resolve, reject) => {
+    const read = (chunk: Buffer): void => {
+      printed += chunk.toString();
+      const found = /Lanehold is at (http:\/\/\S+)/.exec(printed);
+      if (found?.[1] !== undefined) resolve(found[1]);
+    };
+    child.stdout.on("data", read);
+    child.stderr.on("data", read);
+    child.once("exit", (code) => {
+      reject(new Error(`The hub ended with ${code} before it answered.\n${printed}`));
+    });
+  });
+  return { child, address: address.replace(/\/$/, "") };
+}
