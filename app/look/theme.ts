@@ -1,0 +1,40 @@
+// Day and night: what the person chose, kept on this device; otherwise what the device prefers.
+
+import { signal } from "@preact/signals";
+import type { ReadonlySignal } from "@preact/signals";
+
+/** `device`: follow the device's own setting. */
+export type Theme = "device" | "day" | "night";
+
+const storageKey = "lanehold.theme";
+const chosen = signal<Theme>(readTheme());
+
+/** The theme that was chosen. */
+export const theme: ReadonlySignal<Theme> = chosen;
+
+/** Puts the theme on the page and keeps it for the next time. */
+export function setTheme(next: Theme): void {
+  chosen.value = next;
+  showTheme();
+  try {
+    localStorage.setItem(storageKey, next);
+  } catch {
+    // A browser that keeps nothing still shows the theme until the page is closed.
+  }
+}
+
+/** Puts the chosen theme on the page's root element; called once when the page starts. */
+export function showTheme(): void {
+  const root = document.documentElement;
+  if (chosen.value === "device") delete root.dataset["theme"];
+  else root.dataset["theme"] = chosen.value;
+}
+
+function readTheme(): Theme {
+  try {
+    const kept = localStorage.getItem(storageKey);
+    return kept === "day" || kept === "night" ? kept : "device";
+  } catch {
+    return "device";
+  }
+}

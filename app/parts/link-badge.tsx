@@ -1,0 +1,27 @@
+// Where this device's taps are: saved here, and how many the hub has not confirmed.
+
+import type { LinkState } from "../live/live-run.ts";
+import { timeOfDay } from "./age.tsx";
+import "./link-badge.css";
+
+/** How this device stands with the hub, in words. */
+export function LinkBadge({ link }: { readonly link: LinkState }) {
+  return (
+    <span
+      class={`link-badge link-badge--${link.hub}`}
+      data-link={link.hub}
+      data-unsent={link.unsent}
+    >
+      <span class="link-badge__sign" aria-hidden="true" />
+      <span>{hubWords(link)}</span>
+      <span>{link.unsent === 0 ? "Saved at the hub" : `Saved here · ${link.unsent} unsent`}</span>
+    </span>
+  );
+}
+
+function hubWords(link: LinkState): string {
+  if (link.hub === "online") return "Hub reached";
+  if (link.hub === "unknown") return "Looking for the hub";
+  if (link.lastContactMs === null) return "No hub reached yet";
+  return `Offline since ${timeOfDay(link.lastContactMs)}`;
+}
