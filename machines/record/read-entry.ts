@@ -8,19 +8,24 @@
 
 import type { Fault } from "../procedure/fault.ts";
 import type { Unit } from "../procedure/procedure.ts";
-import type { Entry, EntryKind, Role } from "./entry.ts";
 import {
-  anyOf,
-  idText,
-  members,
-  nullOr,
-  numberBetween,
+  byMember,
+  exactly,
+  id,
+  matching,
+  nullable,
+  number,
+  object,
   oneOf,
-  recordOf,
-  textUpTo,
-  textLike,
-} from "./entry-shape.ts";
-import type { Check } from "./entry-shape.ts";
+  readShape,
+  truth,
+  variants,
+  wholeNumber,
+} from "../procedure/read-shape.ts";
+import type { Shape } from "../procedure/read-shape.ts";
+import { listUpTo, recordOf, textUpTo } from "./entry-shape.ts";
+import type { Entry, EntryKind, Role } from "./entry.ts";
+import type { DeviceId, HoldId, RunId } from "./ids.ts";
 
 /** Reasons, notes, remarks, answers and cards are at most this long, in UTF-16 code units. */
 export const freeTextCharactersMax = 2000;
@@ -39,32 +44,22 @@ export function readEntry(value: unknown): {
   readonly value: Entry | null;
   readonly faults: readonly Fault[];
 } {
-  const faults: Fault[] = [];
-  entryCheck(value, "", faults);
-  return { value: faults.length === 0 ? (value as Entry) : null, faults };
+  return readShape(entryShape, value);
 }
 
 const freeText = textUpTo(freeTextCharactersMax);
 const title = textUpTo(titleCharactersMax);
-const digest = textLike(/^[0-9a-f]{64}$/, "64 hexadecimal digits in lower case");
-const deviceId = textLike(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/, "the id of a device");
-const runId = textLike(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/, "the id of a run");
-const holdId = textLike(
+const digest = matching(/^[0-9a-f]{64}$/, "64 hexadecimal digits in lower case");
+const deviceId = id<DeviceId>();
+const anyId = id();
+const holdId = matching<HoldId>(
   /^[A-Za-z0-9][A-Za-z0-9._-]{0,63}:[1-9][0-9]{0,15}$/,
-  "the id of a hold, a device and a seq with a colon between",
+  "the id of a hold: a device and a seq with a colon between",
 );
-const seq = numberBetween(1, Number.MAX_SAFE_INTEGER, "whole");
-const wallMs = numberBetween(-8.64e15, 8.64e15, "whole");
-const anyNumber = numberBetween(-Number.MAX_VALUE, Number.MAX_VALUE, "any");
-const flag = oneOf<true | false>([true, false]);
-const idList: Check = (value, path, faults) => {
-  if (!Array.isArray(value) || value.length > entryMembersMax) {
-    const says = `This is no list of at most ${entryMembersMax} ids.`;
-    faults.push({ path, code: "wrong-type", says, mend: "Give a list of ids." });
-    return;
-  }
-  for (const [index, member] of value.entries()) idText(member, `${path}/${index}`, faults);
-};
+const seq = wholeNumber({ min: 1 });
+// The farthest moments that ECMAScript's dates reach, either way.
+const wallMsMax = 8.64e15;
+const wallMs = wholeNumber({ min: -wallMsMax, max: wallMsMax });
 
 const rolesByName: Record<Role, true> = {
   director: true,
@@ -98,26 +93,26 @@ const unitsByName: Record<Unit, true> = {
 const role = oneOf(Object.keys(rolesByName));
 const unit = oneOf(Object.keys(unitsByName));
 
-const place = anyOf("a site, an item or a position", [
-  { when: "site", check: members({ site: idText }) },
-  { when: "item", check: members({ item: idText }) },
-  { when: "position", check: members({ position: idText }) },
-]);
-const trigger = anyOf("a step, a time or by hand", [
-  { when: "step", check: members({ step: idText }) },
-  { when: "atSeconds", check: members({ atSeconds: anyNumber }) },
-  { when: "byHand", check: members({ byHand: oneOf([true]) }) },
-]);
-const scope = anyOf("a lane, a task or everyone", [
-  { when: "lane", check: members({ covers: oneOf(["lane"]), lane: idText }) },
-  { when: "task", check: members({ covers: oneOf(["task"]), task: idText }) },
-  { when: "covers", check: members({ covers: oneOf(["everyone"]) }) },
-]);
+const place = byMember({
+  site: object({ site: anyId }),
+  item: object({ item: anyId }),
+  position: object({ position: anyId }),
+});
+const trigger = byMember({
+  step: object({ step: anyId }),
+  atSeconds: object({ atSeconds: number() }),
+  byHand: object({ byHand: exactly(true) }),
+});
+const scope = variants("covers", {
+  everyone: object({ covers: exactly("everyone") }),
+  lane: object({ covers: exactly("lane"), lane: anyId }),
+  task: object({ covers: exactly("task"), task: anyId }),
+});
 
-const gateName = { step: idText, gate: idText };
+const gateName = { step: anyId, gate: anyId };
 
 // Members of each kind's body besides `kind`.
-const membersByKind: Record<EntryKind, Readonly<Record<string, Check>>> = {
+const membersByKind: Record<EntryKind, Readonly<Record<string, Shape<unknown>>>> = {
   "run.opened": { procedure: digest, title, deviceName: title },
   "run.started": {},
   "run.terminated": { reason: freeText },
@@ -127,91 +122,86 @@ const membersByKind: Record<EntryKind, Readonly<Record<string, Check>>> = {
   "run.resumed": { reason: freeText },
   "run.closing-started": {},
   "run.closed": {},
-  "device.joined": { joined: deviceId, role, lane: nullOr(idText), deviceName: title },
+  "device.joined": { joined: deviceId, role, lane: nullable(anyId), deviceName: title },
   "device.struck-off": { struckOff: deviceId, reason: freeText },
-  "step.started": { step: idText },
-  "step.done": { step: idText },
-  "step.partly-done": { step: idText, remains: freeText },
-  "step.deferred": { step: idText, reason: freeText },
-  "step.not-performed": { step: idText, reason: freeText },
-  "branch.chosen": { step: idText, branch: idText },
+  "step.started": { step: anyId },
+  "step.done": { step: anyId },
+  "step.partly-done": { step: anyId, remains: freeText },
+  "step.deferred": { step: anyId, reason: freeText },
+  "step.not-performed": { step: anyId, reason: freeText },
+  "branch.chosen": { step: anyId, branch: anyId },
   "gate.acknowledged": gateName,
   "gate.readback-confirmed": gateName,
   "gate.go-given": gateName,
-  "gate.count-reported": { ...gateName, count: numberBetween(0, 1e9, "whole") },
-  "gate.reading-reported": { ...gateName, value: anyNumber, unit },
+  "gate.count-reported": { ...gateName, count: wholeNumber({ min: 0, max: 1e9 }) },
+  "gate.reading-reported": { ...gateName, value: number(), unit },
   "gate.overridden": { ...gateName, reason: freeText },
-  "hold.raised": { scope, reason: freeText, inject: nullOr(idText) },
-  "hold.acknowledged": { hold: holdId, lane: idText },
+  "hold.raised": { scope, reason: freeText, inject: nullable(anyId) },
+  "hold.acknowledged": { hold: holdId, lane: anyId },
   "hold.released": { hold: holdId },
   "hold.requested": { reason: freeText },
-  "inject.armed": { inject: idText, trigger },
-  "inject.fired": { inject: idText, name: title, card: freeText, shownTo: idList },
-  "inject.responded": { inject: idText, text: freeText },
+  "inject.armed": { inject: anyId, trigger },
+  "inject.fired": {
+    inject: anyId,
+    name: title,
+    card: freeText,
+    shownTo: listUpTo(anyId, entryMembersMax),
+  },
+  "inject.responded": { inject: anyId, text: freeText },
   "inject.graded": {
-    inject: idText,
+    inject: anyId,
     grade: oneOf(["met", "partly-met", "not-met"]),
     remark: freeText,
   },
-  "inject.cleared": { inject: idText },
-  "check.recorded": { check: idText, readings: recordOf(idText, anyNumber, entryMembersMax) },
-  "item.sighted": { item: idText, at: place },
-  "note.added": { text: freeText, step: nullOr(idText), oddity: flag },
-  "entry.withdrawn": { withdrawn: members({ device: deviceId, seq }), reason: freeText },
+  "inject.cleared": { inject: anyId },
+  "check.recorded": { check: anyId, readings: recordOf(anyId, number(), entryMembersMax) },
+  "item.sighted": { item: anyId, at: place },
+  "note.added": { text: freeText, step: nullable(anyId), oddity: truth },
+  "entry.withdrawn": { withdrawn: object({ device: deviceId, seq }), reason: freeText },
   "clock.sampled": {
-    offsetMs: numberBetween(-8.64e15, 8.64e15, "any"),
-    roundTripMs: numberBetween(0, 8.64e15, "any"),
+    offsetMs: number({ min: -wallMsMax, max: wallMsMax }),
+    roundTripMs: number({ min: 0, max: wallMsMax }),
   },
-  "clock.jumped": { byMs: numberBetween(-8.64e15, 8.64e15, "any") },
+  "clock.jumped": { byMs: number({ min: -wallMsMax, max: wallMsMax }) },
   "entry.withheld": { digest },
 };
 
 /** Every kind of entry, in the order of `entry.ts`. */
 export const entryKinds = Object.keys(membersByKind) as readonly EntryKind[];
 
-const bodyChecks = new Map<unknown, Check>(
-  Object.entries(membersByKind).map(([kind, bodyMembers]) => [
-    kind,
-    members({ kind: oneOf([kind]), ...bodyMembers }),
-  ]),
+const body = variants(
+  "kind",
+  Object.fromEntries(
+    Object.entries(membersByKind).map(([kind, bodyMembers]) => [
+      kind,
+      object({ kind: exactly(kind), ...bodyMembers }),
+    ]),
+  ),
 );
 
-const body: Check = (value, path, faults) => {
-  const kind = typeof value === "object" && value !== null ? Reflect.get(value, "kind") : undefined;
-  const check = bodyChecks.get(kind);
-  if (check === undefined) {
-    const says = `No kind of entry is called ${JSON.stringify(kind) ?? "nothing"}.`;
-    const mend = "Bring this app up to date; a newer one may have written the entry.";
-    faults.push({ path: `${path}/kind`, code: "unknown-kind", says, mend });
-    return;
-  }
-  check(value, path, faults);
-};
-
-const entryMembers = members({
-  run: runId,
+const entryMembers = object({
+  run: id<RunId>(),
   device: deviceId,
   seq,
-  prev: nullOr(digest),
+  prev: nullable(digest),
   wallMs,
   seen: recordOf(deviceId, seq, entryMembersMax),
-  position: nullOr(idText),
+  position: nullable(anyId),
   body,
 });
 
-const entryCheck: Check = (value, path, faults) => {
+/** The shape of an entry, for messages and bundles that hold some. */
+export function entryShape(value: unknown, path: string, faults: Fault[]): value is Entry {
+  if (!entryMembers(value, path, faults)) return false;
   const faultsBefore = faults.length;
-  entryMembers(value, path, faults);
-  if (faults.length > faultsBefore) return;
-  const entry = value as Entry;
-  if ((entry.seq === 1) !== (entry.prev === null)) {
+  const mend = "Read the entry again from the device that wrote it.";
+  if ((value.seq === 1) !== (value.prev === null)) {
     const says = "A device's first entry, and no other, follows on none.";
-    const mend = "Read the entry again from the device that wrote it.";
     faults.push({ path: `${path}/prev`, code: "broken-chain", says, mend });
   }
-  if (Object.hasOwn(entry.seen, entry.device)) {
+  if (Object.hasOwn(value.seen, value.device)) {
     const says = "A device lists itself among the others that it has seen.";
-    const mend = "Read the entry again from the device that wrote it.";
-    faults.push({ path: `${path}/seen/${entry.device}`, code: "seen-itself", says, mend });
+    faults.push({ path: `${path}/seen/${value.device}`, code: "seen-itself", says, mend });
   }
-};
+  return faults.length === faultsBefore;
+}

@@ -110,7 +110,7 @@ test("[read-entry 1] values out of bounds are refused at their path", () => {
   check({ seen: [] }, ["/seen"]);
   check({ position: "" }, ["/position"]);
   check({ body: { kind: "run.exploded" } }, ["/body/kind"]);
-  check({ body: null }, ["/body/kind"]);
+  check({ body: null }, ["/body"]);
   check({ body: { kind: "note.added", text: "\uD800", step: null, oddity: false } }, [
     "/body/text",
   ]);
