@@ -2,10 +2,22 @@
 //
 // The hub lets the device in at its door; a director's device then writes `device.joined` into the
 // record, which is what gives it its rights on every other device.
+// Repeating it by the same device with the same token gives the same answer, used code or not.
 
 import type { Identity, PositionId } from "../procedure/ids.ts";
+import { matching, object, readShape } from "../procedure/read-shape.ts";
+import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { Role } from "../record/entry.ts";
 import type { DeviceId, RunId } from "../record/ids.ts";
+import {
+  deviceIdShape,
+  identityShape,
+  laneShape,
+  roleShape,
+  runIdShape,
+  titleShape,
+  tokenShape,
+} from "./wire-shapes.ts";
 
 /** Asked by a device that was given a code. */
 export type JoinRequest = {
@@ -32,3 +44,38 @@ export type Admission = {
   readonly role: Role;
   readonly lane: PositionId | null;
 };
+
+/** Reads a `JoinRequest`; the code as it was typed. Errors: none; faults are data. */
+export function readJoinRequest(value: unknown): ShapeReading<JoinRequest> {
+  return readShape(joinRequestShape, value);
+}
+
+/** Reads a `JoinAnswer`. Errors: none; faults are data. */
+export function readJoinAnswer(value: unknown): ShapeReading<JoinAnswer> {
+  return readShape(joinAnswerShape, value);
+}
+
+const typedCodeShape = matching<string>(/^[^]{1,40}$/, "a code of eight letters");
+
+const joinRequestShape = object({
+  code: typedCodeShape,
+  device: deviceIdShape,
+  deviceName: titleShape,
+  token: tokenShape,
+});
+
+const joinAnswerShape = object({
+  run: runIdShape,
+  title: titleShape,
+  procedure: identityShape,
+  role: roleShape,
+  lane: laneShape,
+});
+
+/** The shape of an `Admission`. */
+export const admissionShape = object({
+  device: deviceIdShape,
+  deviceName: titleShape,
+  role: roleShape,
+  lane: laneShape,
+});

@@ -1,7 +1,10 @@
 // Opening a run at the hub: POST /api/runs. Repeating it changes nothing.
 
 import type { Identity } from "../procedure/ids.ts";
+import { object, readShape } from "../procedure/read-shape.ts";
+import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { DeviceId, RunId } from "../record/ids.ts";
+import { deviceIdShape, identityShape, runIdShape, titleShape, tokenShape } from "./wire-shapes.ts";
 
 /** Asked by the device that opened the run; it becomes the run's first director. */
 export type OpenRequest = {
@@ -17,3 +20,24 @@ export type OpenRequest = {
 
 /** The run is at the hub. */
 export type OpenAnswer = { readonly run: RunId };
+
+/** Reads an `OpenRequest`. Errors: none; faults are data. */
+export function readOpenRequest(value: unknown): ShapeReading<OpenRequest> {
+  return readShape(openRequestShape, value);
+}
+
+/** Reads an `OpenAnswer`. Errors: none; faults are data. */
+export function readOpenAnswer(value: unknown): ShapeReading<OpenAnswer> {
+  return readShape(openAnswerShape, value);
+}
+
+const openRequestShape = object({
+  run: runIdShape,
+  device: deviceIdShape,
+  deviceName: titleShape,
+  token: tokenShape,
+  title: titleShape,
+  procedure: identityShape,
+});
+
+const openAnswerShape = object({ run: runIdShape });

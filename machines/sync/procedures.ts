@@ -3,9 +3,12 @@
 // GET /api/procedures                list, newest first
 // GET /api/procedures/:identity      the document's text
 // PUT /api/procedures/:identity      bring a document in; its identity must match
-// GET /api/runs/:run/inject-script   the script for the run's procedure, directors' devices only; 404 if none
+// GET /api/runs/:run/inject-script   a `StoredInjectScript` for the run's procedure, directors' devices only; 404 if none
 
 import type { Identity } from "../procedure/ids.ts";
+import { anyText, list, object, readShape, text } from "../procedure/read-shape.ts";
+import type { ShapeReading } from "../procedure/read-shape.ts";
+import { identityShape } from "./wire-shapes.ts";
 
 /** A procedure as the list shows it. */
 export type ProcedureSummary = {
@@ -18,3 +21,14 @@ export type ProcedureSummary = {
 
 /** Answer of GET /api/procedures. */
 export type ProceduresAnswer = { readonly procedures: readonly ProcedureSummary[] };
+
+/** Reads a `ProceduresAnswer`. Errors: none; faults are data. */
+export function readProceduresAnswer(value: unknown): ShapeReading<ProceduresAnswer> {
+  return readShape(proceduresAnswerShape, value);
+}
+
+const proceduresAnswerShape = object({
+  procedures: list(
+    object({ identity: identityShape, id: text, title: text, revision: text, summary: anyText }),
+  ),
+});

@@ -1,9 +1,33 @@
 // Fetching entries: GET /api/runs/:run/entries?epoch=E&after=C
+//
+// Definition: the hub *lists* each entry of a run under the next whole number, from 1, in the order in
+//   which it took them; a cursor's `after` is such a number.
+// [pull 1] Without a cursor, with another epoch, or with an `after` that the hub has not reached, the
+//   answer starts from the beginning.
+// [pull 2] Until the run is closed, a device that is no director's gets a stand-in for each entry that
+//   only directors may read; see `redact-for-role.ts`.
+// [pull 3] When a director's `run.closed` is taken, the hub lists those entries once more, after it.
+//   So whoever follows by cursor gets them in full then, and whoever starts from the beginning gets
+//   them in full everywhere. A device that holds a stand-in puts the entry in its place; its digest
+//   must be the stand-in's. A device that holds the entry drops the repeat.
 
 import type { Entry } from "../record/entry.ts";
+import {
+  list,
+  number,
+  object,
+  readShape,
+  text,
+  truth,
+  wholeNumber,
+} from "../procedure/read-shape.ts";
+import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { DeviceId } from "../record/ids.ts";
+import { admissionShape } from "./join.ts";
 import type { Admission } from "./join.ts";
+import { haveShape, hubStampsShape } from "./push.ts";
 import type { HubStamps } from "./push.ts";
+import { byDevice, entryShape, listUpTo } from "./wire-shapes.ts";
 
 /** At most so many entries in one answer. */
 export const pullEntriesMax = 1_000;
@@ -28,3 +52,18 @@ export type PullAnswer = {
   readonly admissions: readonly Admission[];
   readonly stamps: HubStamps;
 };
+
+/** Reads a `PullAnswer`. Errors: none; faults are data. */
+export function readPullAnswer(value: unknown): ShapeReading<PullAnswer> {
+  return readShape(pullAnswerShape, value);
+}
+
+const pullAnswerShape = object({
+  cursor: object({ epoch: text, after: wholeNumber({ min: 0 }) }),
+  entries: listUpTo(pullEntriesMax, entryShape),
+  more: truth,
+  have: haveShape,
+  lastHeardMs: byDevice(number()),
+  admissions: list(admissionShape),
+  stamps: hubStampsShape,
+});
