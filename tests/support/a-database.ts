@@ -1,0 +1,75 @@
+// A fresh database for a test, on an IndexedDB that lives in memory.
+
+import "fake-indexeddb/auto";
+import { Dexie } from "dexie";
+import { afterEach } from "vitest";
+import type { Identity, PositionId } from "../../machines/procedure/ids.ts";
+import { entryDigest } from "../../machines/record/digest-entry.ts";
+import type { Entry, EntryBody } from "../../machines/record/entry.ts";
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import { sha256Hex } from "../../workers/keys/sha-256.ts";
+import { createDatabase } from "../../workers/store/database.ts";
+import type { Database } from "../../workers/store/database.ts";
+
+// Dexie looks for IndexedDB when it is loaded, which may have been before.
+Object.assign(Dexie.dependencies, { indexedDB, IDBKeyRange });
+
+const open: Database[] = [];
+let databasesMade = 0;
+
+afterEach(async () => {
+  for (const database of open.splice(0)) await database.delete();
+});
+
+/** A new, empty database, deleted after the test. */
+export function aDatabase(): Database {
+  databasesMade += 1;
+  const database = createDatabase(`test-${databasesMade}`);
+  open.push(database);
+  return database;
+}
+
+/** A second connection to the same database: another window. */
+export function anotherWindow(database: Database): Database {
+  const other = createDatabase(database.name);
+  open.unshift(other);
+  return other;
+}
+
+/** Names for tests. */
+export const theRun = "run-1" as RunId;
+export const otherRun = "run-2" as RunId;
+export const me = "device-me" as DeviceId;
+export const other = "device-other" as DeviceId;
+export const third = "device-third" as DeviceId;
+export const anIdentity = "0".repeat(64) as Identity;
+export const ev1 = "ev1" as PositionId;
+
+/** A note. */
+export function note(text: string): EntryBody {
+  return { kind: "note.added", text, step: null, oddity: false };
+}
+
+/** A chain of entries of one device, well linked; each element says one entry's text. */
+export function aChain(device: DeviceId, texts: readonly string[], run: RunId = theRun): Entry[] {
+  const entries: Entry[] = [];
+  for (const [index, text] of texts.entries()) {
+    const before = entries[index - 1];
+    entries.push({
+      run,
+      device,
+      seq: index + 1,
+      prev: before === undefined ? null : entryDigest(before, sha256Hex),
+      wallMs: 1_000 + index,
+      seen: {},
+      position: null,
+      body: note(text),
+    });
+  }
+  return entries;
+}
+
+/** What stands for an entry on a device that may not read it. */
+export function standIn(entry: Entry): Entry {
+  return { ...entry, body: { kind: "entry.withheld", digest: entryDigest(entry, sha256Hex) } };
+}

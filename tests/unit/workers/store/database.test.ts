@@ -1,0 +1,60 @@
+import { expect, test } from "vitest";
+import { databaseName, tablesOfVersion1 } from "../../../../workers/store/database.ts";
+import { appendEntry } from "../../../../workers/store/append-entry.ts";
+import { aDatabase, me, note, theRun } from "../../../support/a-database.ts";
+
+test("[database 3] version 1 has these tables and keys for ever", async () => {
+  expect(databaseName).toBe("lanehold");
+  expect(tablesOfVersion1).toEqual({
+    procedures: "&identity",
+    injectScripts: "&run",
+    runs: "&run",
+    entries: "&[run+device+seq]",
+    heads: "&[run+device]",
+    links: "&run",
+    setAside: "&[run+device+seq+digest]",
+    device: "&key",
+    settings: "&name",
+  });
+});
+
+test("[database 3] what the browser holds is what version 1 declares", async () => {
+  const database = aDatabase();
+  await database.open();
+  const native = database.backendDB();
+  const transaction = native.transaction([...native.objectStoreNames], "readonly");
+  const keys = [...native.objectStoreNames].map((name) => {
+    const store = transaction.objectStore(name);
+    return [name, store.keyPath, store.autoIncrement, [...store.indexNames]];
+  });
+  // Dexie keeps ten numbers of its own for each of ours.
+  expect(native.version).toBe(10);
+  expect(keys).toEqual([
+    ["device", "key", false, []],
+    ["entries", ["run", "device", "seq"], false, []],
+    ["heads", ["run", "device"], false, []],
+    ["injectScripts", "run", false, []],
+    ["links", "run", false, []],
+    ["procedures", "identity", false, []],
+    ["runs", "run", false, []],
+    ["setAside", ["run", "device", "seq", "digest"], false, []],
+    ["settings", "name", false, []],
+  ]);
+});
+
+test("[database 2] writes are flushed to the disk: a transaction asks for strict durability", async () => {
+  const asked: (string | undefined)[] = [];
+  const transaction = IDBDatabase.prototype.transaction;
+  IDBDatabase.prototype.transaction = function (names, mode, options) {
+    if (mode === "readwrite") asked.push(options?.durability);
+    return transaction.call(this, names, mode, options);
+  };
+  try {
+    const database = aDatabase();
+    const tap = { run: theRun, device: me, position: null, body: note("a"), wallMs: 1 };
+    await appendEntry(database, tap);
+  } finally {
+    IDBDatabase.prototype.transaction = transaction;
+  }
+  expect(asked).toEqual(["strict"]);
+});

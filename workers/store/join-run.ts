@@ -1,0 +1,36 @@
+// Keeping a run that this device has joined at the hub.
+
+import type { JoinAnswer } from "../../machines/sync/join.ts";
+import type { Database, StoredRun } from "./database.ts";
+import { readLink } from "./read-run.ts";
+import { writeDurably } from "./write-durably.ts";
+
+/**
+ * Stores a run that the hub has let this device into. Joining again, with another code, changes the
+ * role and the token and keeps all entries.
+ *
+ * @param token the secret that was sent with the request to join
+ * @param wallMs this device's clock, milliseconds since 1970
+ * Errors: those of `writeDurably`.
+ */
+export async function storeJoinedRun(
+  database: Database,
+  answer: JoinAnswer,
+  token: string,
+  wallMs: number,
+): Promise<StoredRun> {
+  const { run, title, procedure, role, lane } = answer;
+  return writeDurably(database, [database.runs, database.links], async () => {
+    const known = await database.runs.get(run);
+    const opener = known?.opener ?? false;
+    const storedAtMs = known?.storedAtMs ?? wallMs;
+    const joined: StoredRun = { run, title, procedure, role, lane, opener, token, storedAtMs };
+    await database.runs.put(joined);
+    await database.links.put({
+      ...(await readLink(database, run)),
+      registered: true,
+      refused: null,
+    });
+    return joined;
+  });
+}
