@@ -6,6 +6,8 @@
 // GET /api/runs/:run/inject-script   a `StoredInjectScript` for the run's procedure, directors' devices only; 404 if none
 
 import type { Identity } from "../procedure/ids.ts";
+import type { StoredInjectScript } from "../procedure/inject-script.ts";
+import { injectScriptShape } from "../procedure/read-inject-script.ts";
 import { anyText, list, object, readShape, text } from "../procedure/read-shape.ts";
 import type { ShapeReading } from "../procedure/read-shape.ts";
 import { identityShape } from "./wire-shapes.ts";
@@ -26,6 +28,13 @@ export type ProceduresAnswer = { readonly procedures: readonly ProcedureSummary[
 export function readProceduresAnswer(value: unknown): ShapeReading<ProceduresAnswer> {
   return readShape(proceduresAnswerShape, value);
 }
+
+/** Reads a `StoredInjectScript` as the hub answers it. Errors: none; faults are data. */
+export function readStoredInjectScript(value: unknown): ShapeReading<StoredInjectScript> {
+  return readShape(storedInjectScriptShape, value);
+}
+
+const storedInjectScriptShape = object({ identity: identityShape, script: injectScriptShape });
 
 const proceduresAnswerShape = object({
   procedures: list(
