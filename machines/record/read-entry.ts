@@ -7,7 +7,6 @@
 // It judges one entry by itself: chains, signatures and rights are judged elsewhere.
 
 import type { Fault } from "../procedure/fault.ts";
-import type { Unit } from "../procedure/procedure.ts";
 import {
   byMember,
   exactly,
@@ -23,6 +22,7 @@ import {
   wholeNumber,
 } from "../procedure/read-shape.ts";
 import type { Shape } from "../procedure/read-shape.ts";
+import { units } from "../units/factors.ts";
 import { listUpTo, recordOf, textUpTo } from "./entry-shape.ts";
 import type { Entry, EntryKind, Role } from "./entry.ts";
 import type { DeviceId, HoldId, RunId } from "./ids.ts";
@@ -68,30 +68,8 @@ const rolesByName: Record<Role, true> = {
   support: true,
   observer: true,
 };
-const unitsByName: Record<Unit, true> = {
-  N·m: true,
-  ft·lbf: true,
-  in·lbf: true,
-  kPa: true,
-  psi: true,
-  mmHg: true,
-  W: true,
-  "Btu/h": true,
-  "kcal/h": true,
-  W·h: true,
-  kg: true,
-  g: true,
-  lb: true,
-  m: true,
-  ft: true,
-  s: true,
-  min: true,
-  "%": true,
-  "°C": true,
-  "1": true,
-};
 const role = oneOf(Object.keys(rolesByName));
-const unit = oneOf(Object.keys(unitsByName));
+const unit = oneOf(units);
 
 const place = byMember({
   site: object({ site: anyId }),
