@@ -3,7 +3,8 @@
 // Definition: a part is *sound* if no fault of shape lies in it.
 // [document-parts 1] References and orders are checked on sound parts alone, so that one wrong member
 //   does not hide the faults of the rest, nor bring false ones.
-// [document-parts 2] An id counts as there if any part of its list has it, sound or not.
+// [document-parts 2] An id counts as there if any part of its list has it, sound or not, or if what
+//   stands for its list is none.
 
 import type { Fault } from "./fault.ts";
 import type { Limits, Procedure } from "./procedure.ts";
@@ -40,7 +41,8 @@ export type DocumentParts = {
   readonly byId: {
     readonly [List in PartList]: ReadonlyMap<string, Procedure[List][number]>;
   };
-  readonly ids: Readonly<Record<PartList, ReadonlySet<string>>>;
+  /** Null for a list that is none; nothing can be told of ids in it. */
+  readonly ids: Readonly<Record<PartList, ReadonlySet<string> | null>>;
   /** Null if a fault of shape lies in it. */
   readonly limits: Limits | null;
 };
@@ -65,10 +67,14 @@ export function findDocumentParts(
       sound.map(([list, parts]) => [list, new Map(parts.map(({ part }) => [part.id, part]))]),
     ) as unknown as DocumentParts["byId"],
     ids: Object.fromEntries(
-      lists.map(([list, parts]) => [list, new Set(parts.map(idOf))]),
+      partLists.map((list) => [list, idsOf(document[list])]),
     ) as unknown as DocumentParts["ids"],
     limits: unsound.has("/limits") ? null : ((document["limits"] ?? null) as Limits | null),
   };
+}
+
+function idsOf(list: unknown): ReadonlySet<string> | null {
+  return Array.isArray(list) ? new Set(list.map(idOf)) : null;
 }
 
 /** The id of a raw part; "" if it has none, which is no id. */

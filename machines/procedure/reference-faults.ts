@@ -23,7 +23,7 @@ const nouns: Readonly<Record<PartList, string>> = {
 
 /** The ids that are there, of some lists. */
 export type KnownIds<List extends PartList> = {
-  readonly ids: Readonly<Record<List, ReadonlySet<string>>>;
+  readonly ids: Readonly<Record<List, ReadonlySet<string> | null>>;
 };
 
 /** A fault if no part of the list has the id. */
@@ -33,7 +33,8 @@ export function idFaults<List extends PartList>(
   id: string,
   path: string,
 ): Fault[] {
-  if (parts.ids[list].has(id)) return [];
+  const known = parts.ids[list];
+  if (known === null || known.has(id)) return [];
   const noun = nouns[list];
   return [
     {

@@ -54,6 +54,7 @@ export function meetFaults(
   document: Readonly<Record<string, unknown>>,
   parts: DocumentParts,
 ): Fault[] {
+  if (!Array.isArray(document["steps"])) return [];
   const steps = rawParts(document["steps"]);
   return parts.sound.meets.flatMap(({ part: meet, path }) => {
     const met = steps.filter(isObject).filter((step) => step["meet"] === meet.id);
