@@ -153,7 +153,7 @@ export function endEstimate(
 
 const actsByPhase: Readonly<Record<RunPhase, readonly RunAct[]>> = {
   unopened: [],
-  briefing: ["start"],
+  briefing: ["start", "start-closing"],
   "under-way": ["start-closing", "terminate", "abort"],
   holding: ["start-closing", "terminate", "abort"],
   terminating: ["start-closing", "abort"],

@@ -1,6 +1,6 @@
 // What one entry says, as a sentence: for logs, exports and the debrief.
 
-import type { PositionId } from "../procedure/ids.ts";
+import type { BranchId, CheckId, PositionId, ReadingId, StepId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { EntryBody, EntryName } from "../record/entry.ts";
 import type { DeviceId } from "../record/ids.ts";
@@ -63,17 +63,8 @@ export function entryDetail(index: ProcedureIndex, state: RunState, body: EntryB
       return `${body.offsetMs} ms`;
     case "clock.jumped":
       return `${body.byMs} ms`;
-    default:
-      return otherDetail(index, state, body);
-  }
-}
-
-function otherDetail(index: ProcedureIndex, state: RunState, body: EntryBody): string {
-  switch (body.kind) {
-    case "branch.chosen": {
-      const branches = index.stepsById.get(body.step)?.choice?.branches ?? [];
-      return branches.find((branch) => branch.id === body.branch)?.label ?? body.branch;
-    }
+    case "branch.chosen":
+      return branchWords(index, body.step, body.branch);
     case "inject.fired":
       return `${body.name}: ${body.card}`;
     case "inject.armed":
@@ -83,18 +74,47 @@ function otherDetail(index: ProcedureIndex, state: RunState, body: EntryBody): s
       return body.text;
     case "inject.graded":
       return [gradeWords[body.grade], body.remark].filter((part) => part !== "").join(": ");
-    case "check.recorded": {
-      const check = index.checksById.get(body.check);
-      const readings = (check?.readings ?? []).flatMap((reading) => {
-        const value = body.readings[reading.id];
-        if (value === undefined) return [];
-        return [`${reading.label} ${value}${reading.unit === "1" ? "" : ` ${reading.unit}`}`];
-      });
-      return [check?.name ?? body.check, ...readings].join("; ");
-    }
-    default:
+    case "check.recorded":
+      return checkWords(index, body);
+    case "run.started":
+    case "run.real-stop-acknowledged":
+    case "run.closing-started":
+    case "run.closed":
+    case "step.started":
+    case "step.done":
+    case "gate.acknowledged":
+    case "gate.readback-confirmed":
+    case "gate.go-given":
+    case "hold.released":
+    case "entry.withheld":
       return "";
   }
+}
+
+function branchWords(index: ProcedureIndex, step: StepId, branch: BranchId): string {
+  const branches = index.stepsById.get(step)?.choice?.branches ?? [];
+  return branches.find((candidate) => candidate.id === branch)?.label ?? branch;
+}
+
+/** What a check was and read: "Suit check; Suit pressure 29.5 kPa"; says which reading is outside its limits. */
+export function checkWords(
+  index: ProcedureIndex,
+  made: {
+    readonly check: CheckId;
+    readonly readings: Readonly<Record<ReadingId, number>>;
+  },
+): string {
+  const check = index.checksById.get(made.check);
+  const readings = (check?.readings ?? []).flatMap((reading) => {
+    const value = made.readings[reading.id];
+    if (value === undefined) return [];
+    const isOutside =
+      (reading.min !== null && value < reading.min) ||
+      (reading.max !== null && value > reading.max);
+    const unit = reading.unit === "1" ? "" : ` ${reading.unit}`;
+    return [`${reading.label} ${value}${unit}${isOutside ? " (outside limits)" : ""}`];
+  });
+  return [check?.name ?? made.check, ...readings].join("; ");
 }
 
 function joinedWords(
