@@ -26,7 +26,6 @@ import {
   text,
   wholeNumber,
 } from "./read-shape.ts";
-import type { Shape } from "./read-shape.ts";
 import { doubledFaults, idFaults, listIdFaults } from "./reference-faults.ts";
 import type { KnownIds } from "./reference-faults.ts";
 
@@ -111,7 +110,7 @@ function everyoneOrLane(
     : laneHold(value, path, faultsMutable);
 }
 
-const inject: Shape<Inject> = object({
+const inject = object({
   id: id<InjectId>(),
   name: text,
   card: text,
@@ -133,7 +132,7 @@ const inject: Shape<Inject> = object({
 });
 
 /** The shape of a whole inject script of this code's version. */
-export const injectScriptShape: Shape<InjectScript> = object({
+export const injectScriptShape = object({
   format: exactly(injectScriptFormat),
   formatVersion: wholeNumber({ min: 1 }),
   title: text,

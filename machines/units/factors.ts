@@ -1,9 +1,10 @@
-// Factors of units to the SI unit of their dimension, exact as far as a double is.
+// Factors of units to the SI unit of their dimension, each the double nearest to the exact value.
 //
-// They are computed from the definitions, none of which is rounded: 1 in = 0.0254 m, 1 ft = 0.3048 m,
-// 1 lb = 0.45359237 kg, standard gravity 9.80665 m/s², 1 Btu (IT) = 1055.05585262 J,
-// 1 kcal (IT) = 4186.8 J, 1 atm = 101.325 kPa. The millimetre of mercury is a 760th of the standard
-// atmosphere; the conventional one differs from it by less than two parts in ten million.
+// The definitions, none of which is rounded: 1 in = 0.0254 m, 1 ft = 0.3048 m, 1 lb = 0.45359237 kg,
+// standard gravity 9.80665 m/s², 1 Btu (IT) = 1055.05585262 J, 1 kcal (IT) = 4186.8 J,
+// 1 atm = 101.325 kPa. Products of them are written out, for multiplied here they could be off by a bit.
+// The millimetre of mercury is a 760th of the standard atmosphere; the conventional one differs from it
+// by less than two parts in ten million.
 // Source: NIST SP 811 (2008), appendix B. Checked in tests/published/nist-sp-811-factors.test.ts
 
 import { assert } from "../base/assert.ts";
@@ -51,28 +52,23 @@ export function dimensionOf(unit: Unit): Dimension {
   return unitFactors[unit].dimension;
 }
 
-const newtonsPerPoundForce = 0.45359237 * 9.80665;
-const metresPerFoot = 0.3048;
-const metresPerInch = 0.0254;
-const secondsPerHour = 3600;
-
 /** Every unit with its dimension and its factor to the SI unit that `toSi` names. */
 export const unitFactors: Readonly<Record<Unit, UnitFactor>> = {
   N·m: scaled("torque", 1),
-  ft·lbf: scaled("torque", newtonsPerPoundForce * metresPerFoot),
-  in·lbf: scaled("torque", newtonsPerPoundForce * metresPerInch),
+  ft·lbf: scaled("torque", 1.3558179483314004),
+  in·lbf: scaled("torque", 0.1129848290276167),
   kPa: scaled("pressure", 1),
-  psi: scaled("pressure", newtonsPerPoundForce / (metresPerInch * metresPerInch) / 1000),
+  psi: scaled("pressure", 6.894757293168361),
   mmHg: scaled("pressure", 101.325 / 760),
   W: scaled("heat-rate", 1),
-  "Btu/h": scaled("heat-rate", 1055.05585262 / secondsPerHour),
-  "kcal/h": scaled("heat-rate", 4186.8 / secondsPerHour),
-  W·h: scaled("energy", secondsPerHour),
+  "Btu/h": scaled("heat-rate", 0.2930710701722222),
+  "kcal/h": scaled("heat-rate", 1.163),
+  W·h: scaled("energy", 3600),
   kg: scaled("mass", 1),
   g: scaled("mass", 0.001),
   lb: scaled("mass", 0.45359237),
   m: scaled("length", 1),
-  ft: scaled("length", metresPerFoot),
+  ft: scaled("length", 0.3048),
   s: scaled("time", 1),
   min: scaled("time", 60),
   "%": scaled("ratio", 0.01),
@@ -80,7 +76,7 @@ export const unitFactors: Readonly<Record<Unit, UnitFactor>> = {
   "°C": { dimension: "temperature", factor: 1, offset: 273.15 },
 };
 
-/** Every unit symbol, in the order in which a list of them is shown. */
+/** Every unit symbol. */
 export const units = Object.keys(unitFactors) as Unit[];
 
 function scaled(dimension: Dimension, factor: number): UnitFactor {

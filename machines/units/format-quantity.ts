@@ -35,11 +35,8 @@ export function formatQuantity(
  * Errors: none for finite numbers.
  */
 export function formatNumber(value: number, significantDigits: number): string {
-  const rounded = Number(value.toPrecision(significantDigits));
-  if (rounded === 0) return "0";
-  const exponent = Math.floor(Math.log10(Math.abs(rounded)));
-  const decimals = Math.min(100, Math.max(0, significantDigits - 1 - exponent));
-  return withMinus(rounded.toFixed(decimals));
+  if (value === 0) return "0";
+  return withMinus(inFull(value.toExponential(significantDigits - 1)));
 }
 
 // Digits that were typed, at least two; the zeros at the end of a whole number count.
@@ -50,7 +47,18 @@ function typedDigits(value: number): number {
 
 function plainNumber(value: number): string {
   const text = String(value);
-  return text.includes("e") ? formatNumber(value, 17) : withMinus(text);
+  return withMinus(text.includes("e") ? inFull(text) : text);
+}
+
+// A number in powers of ten ("-1.5e-7") as digits alone ("-0.00000015").
+function inFull(text: string): string {
+  const [mantissa = "", exponent = "0"] = text.split("e");
+  const sign = mantissa.startsWith("-") ? "-" : "";
+  const digits = mantissa.replace(/[-.]/g, "");
+  const point = Number(exponent) + 1;
+  if (point <= 0) return `${sign}0.${"0".repeat(-point)}${digits}`;
+  if (point >= digits.length) return sign + digits.padEnd(point, "0");
+  return `${sign}${digits.slice(0, point)}.${digits.slice(point)}`;
 }
 
 function withMinus(text: string): string {
