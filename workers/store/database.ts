@@ -128,7 +128,7 @@ export const tablesOfVersion1 = {
   procedures: "&identity",
   injectScripts: "&run",
   runs: "&run",
-  entries: "&[run+device+seq]",
+  entries: "&[run+device+seq],[run+body.kind]",
   heads: "&[run+device]",
   links: "&run",
   setAside: "&[run+device+seq+digest]",

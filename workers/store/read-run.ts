@@ -3,7 +3,7 @@
 import { Dexie } from "dexie";
 import type { Identity } from "../../machines/procedure/ids.ts";
 import type { Procedure } from "../../machines/procedure/procedure.ts";
-import type { Entry } from "../../machines/record/entry.ts";
+import type { Entry, EntryBody, EntryKind } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import type { Database, Head, Link, StoredRun } from "./database.ts";
 import { emptyLink } from "./database.ts";
@@ -46,6 +46,33 @@ export async function entriesOfRun(database: Database, run: RunId): Promise<Entr
     .where("[run+device+seq]")
     .between([run, Dexie.minKey, Dexie.minKey], [run, Dexie.maxKey, Dexie.maxKey])
     .toArray();
+}
+
+/** Entries of a run of one kind. Errors: Dexie's. */
+export async function entriesOfKind<Kind extends EntryKind>(
+  database: Database,
+  run: RunId,
+  kind: Kind,
+): Promise<EntryOfKind<Kind>[]> {
+  const entries = await database.entries.where("[run+body.kind]").equals([run, kind]).toArray();
+  return entries as EntryOfKind<Kind>[];
+}
+
+/** An entry whose body is of one kind. */
+export type EntryOfKind<Kind extends EntryKind> = Entry & {
+  readonly body: Extract<EntryBody, { readonly kind: Kind }>;
+};
+
+/** Own entries that the hub has not confirmed. Errors: Dexie's. */
+export async function unsentOfRun(
+  database: Database,
+  of: { readonly run: RunId; readonly device: DeviceId },
+): Promise<number> {
+  const [head, link] = await Promise.all([
+    database.heads.get([of.run, of.device]),
+    readLink(database, of.run),
+  ]);
+  return Math.max(0, (head?.seq ?? 0) - link.confirmedSeq);
 }
 
 /** Entries of one device with a seq above `afterSeq`, by rising seq, at most `entriesMax`. Errors: Dexie's. */

@@ -14,7 +14,10 @@ export async function readDevice(database: Database, wallMs: number): Promise<De
   return writeDurably(database, [database.device], async () => {
     const known = await database.device.get("self");
     if (known !== undefined) return known;
-    const device: Device = { key: "self", device: createDeviceId(wallMs), name: "" };
+    const id = createDeviceId(wallMs);
+    // A name to begin with, so that others can tell it apart before anybody has named it.
+    const name = `Device ${id.slice(-4).toUpperCase()}`;
+    const device: Device = { key: "self", device: id, name };
     await database.device.add(device);
     return device;
   });

@@ -1,0 +1,20 @@
+// What a sync needs from outside, and what it works on.
+
+import type { Database, Device, StoredRun } from "../store/database.ts";
+import type { HubDoor } from "./hub-requests.ts";
+import type { SyncMessage } from "./messages.ts";
+
+/** What lies outside of the loop. */
+export type SyncWorld = {
+  readonly database: Database;
+  readonly door: HubDoor;
+  /** This device's clock, milliseconds since 1970. */
+  readonly readWallMs: () => number;
+  /** From 0 to 1, 1 excluded. */
+  readonly random: () => number;
+  /** Tells every page of the device. */
+  readonly tell: (message: SyncMessage) => void;
+};
+
+/** A run on this device, as a round sees it. */
+export type RunAtWork = { readonly stored: StoredRun; readonly device: Device };

@@ -1,0 +1,38 @@
+// A director's device giving rights to devices that the hub has let in.
+
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { Admission } from "../../machines/sync/join.ts";
+import { appendWithin } from "./append-entry.ts";
+import type { Database } from "./database.ts";
+import { entriesOfKind } from "./read-run.ts";
+import { writeDurably } from "./write-durably.ts";
+
+/** For which run, by which device, and its clock, milliseconds since 1970. */
+export type AdmitBy = { readonly run: RunId; readonly device: DeviceId; readonly wallMs: number };
+
+/**
+ * Writes `device.joined` for each device that the record does not name yet with this role and lane.
+ *
+ * @returns how many were written
+ * Errors: those of `writeDurably`; then none is written.
+ */
+export async function admitDevices(
+  database: Database,
+  by: AdmitBy,
+  admissions: readonly Admission[],
+): Promise<number> {
+  return writeDurably(database, [database.entries, database.heads], async () => {
+    const joined = await entriesOfKind(database, by.run, "device.joined");
+    const known = new Set(joined.map((entry) => admissionName(entry.body.joined, entry.body)));
+    const fresh = admissions.filter((one) => !known.has(admissionName(one.device, one)));
+    for (const { device, role, lane, deviceName } of fresh) {
+      const body = { kind: "device.joined", joined: device, role, lane, deviceName } as const;
+      await appendWithin(database, { ...by, position: null, body });
+    }
+    return fresh.length;
+  });
+}
+
+function admissionName(device: DeviceId, as: Pick<Admission, "role" | "lane">): string {
+  return `${device} ${as.role} ${as.lane ?? ""}`;
+}
