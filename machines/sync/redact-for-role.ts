@@ -48,17 +48,10 @@ export function isForDirectorsOnly(
   authorRole: Role,
   known: KnownForRedaction,
 ): boolean {
-  switch (body.kind) {
-    case "inject.armed":
-    case "inject.graded":
-      return true;
-    case "inject.cleared":
-      return !known.isFired(body.inject);
-    case "entry.withdrawn":
-      return known.isDirectorOnly(body.withdrawn) ?? authorRole === "director";
-    default:
-      return false;
-  }
+  if (body.kind === "inject.armed" || body.kind === "inject.graded") return true;
+  if (body.kind === "inject.cleared") return !known.isFired(body.inject);
+  if (body.kind !== "entry.withdrawn") return false;
+  return known.isDirectorOnly(body.withdrawn) ?? authorRole === "director";
 }
 
 function standIn(entry: Entry, digest: string): Entry {

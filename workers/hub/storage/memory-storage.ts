@@ -78,7 +78,11 @@ function documentCalls({ procedures, scripts }: Kept): Pick<RecordStorage, Docum
       if (!procedures.has(procedure.identity)) procedures.set(procedure.identity, procedure);
     },
     async listProcedures() {
-      return [...procedures.values()].reverse().map(({ text: _, ...summary }) => summary);
+      return [...procedures.values()]
+        .reverse()
+        .map(({ identity, id, title, revision, summary }) => {
+          return { identity, id, title, revision, summary };
+        });
     },
     async readProcedureText(identity) {
       return procedures.get(identity)?.text ?? null;
@@ -158,8 +162,14 @@ function openRun(kept: Kept, opening: RunOpening): "opened" | "run-taken" | "pro
   if (!kept.procedures.has(opening.procedure)) return "procedure-unknown";
   const { run, device, deviceName, tokenDigest, nowMs } = opening;
   const director: KeptDevice = {
-    ...{ run, device, deviceName, tokenDigest, role: "director", lane: null },
-    ...{ byCode: false, lastHeardMs: nowMs },
+    run,
+    device,
+    deviceName,
+    tokenDigest,
+    role: "director",
+    lane: null,
+    byCode: false,
+    lastHeardMs: nowMs,
   };
   kept.runs.set(run, {
     opening,
@@ -192,8 +202,14 @@ function join(kept: Kept, joining: Joining): JoinAnswer | JoinRefusalCode {
   if (tokens.includes(tokenDigest)) return "device-taken";
   invitation.usedBy = device;
   found.devices.set(device, {
-    ...{ run, device, deviceName, tokenDigest, role, lane },
-    ...{ byCode: true, lastHeardMs: nowMs },
+    run,
+    device,
+    deviceName,
+    tokenDigest,
+    role,
+    lane,
+    byCode: true,
+    lastHeardMs: nowMs,
   });
   return answer;
 }
@@ -287,11 +303,14 @@ function countOf({ runs }: Kept): {
   setAside: number;
 } {
   const all = [...runs.values()];
-  const sum = (numbers: readonly number[]) => numbers.reduce((total, one) => total + one, 0);
   return {
     runs: all.length,
     devices: sum(all.map(({ devices }) => devices.size)),
     entries: sum(all.flatMap((run) => [...run.entriesByDevice.values()].map((one) => one.length))),
     setAside: sum(all.map(({ setAside }) => setAside.length)),
   };
+}
+
+function sum(numbers: readonly number[]): number {
+  return numbers.reduce((total, one) => total + one, 0);
 }

@@ -3,13 +3,14 @@
 // The driver is synchronous and there is one connection, so calls run one after another, each in one
 // transaction ([storage 2], [storage 3]); `open-database.ts` sees to [storage 1].
 
-import type Database from "better-sqlite3";
+import Database from "better-sqlite3";
 import type { Identity } from "../../../machines/procedure/ids.ts";
 import type { ProcedureSummary } from "../../../machines/sync/procedures.ts";
 import { openDatabase } from "./open-database.ts";
 import type { RecordStorage, StorageCounts, StoredScriptText } from "./record-storage.ts";
 import { sqliteDoor } from "./sqlite-door.ts";
 import { sqliteEntries } from "./sqlite-entries.ts";
+import { StorageFailedError } from "./storage-failed-error.ts";
 
 /**
  * Opens the file, or makes it.
@@ -19,7 +20,7 @@ import { sqliteEntries } from "./sqlite-entries.ts";
 export function openSqliteStorage(path: string): RecordStorage {
   const database = openDatabase(path);
   const one = <Row>(sql: string) => database.prepare<[], Row>(sql).get();
-  return {
+  return withStorageErrors({
     epoch: one<{ epoch: string }>("SELECT epoch FROM hub")?.epoch ?? "",
     ...documentCalls(database),
     ...sqliteDoor(database),
@@ -31,7 +32,24 @@ export function openSqliteStorage(path: string): RecordStorage {
     async close() {
       database.close();
     },
-  };
+  });
+}
+
+// What the driver throws comes out as `StorageFailedError`; our own mistakes come out as they are.
+function withStorageErrors(storage: RecordStorage): RecordStorage {
+  return new Proxy(storage, {
+    get(target, name) {
+      const member: unknown = Reflect.get(target, name);
+      if (typeof member !== "function") return member;
+      return async (...args: unknown[]): Promise<unknown> => {
+        try {
+          return (await Reflect.apply(member, target, args)) as unknown;
+        } catch (cause) {
+          throw cause instanceof Database.SqliteError ? new StorageFailedError(cause) : cause;
+        }
+      };
+    },
+  });
 }
 
 const countSql = `SELECT

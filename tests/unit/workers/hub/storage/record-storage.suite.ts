@@ -1,6 +1,6 @@
 // What every storage of the hub must keep; run by sqlite-storage.test.ts and memory-storage.test.ts
 
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { afterEach, expect, test } from "vitest";
 import type { Identity, InjectId, PositionId } from "../../../../../machines/procedure/ids.ts";
 import type { DeviceId, RunId } from "../../../../../machines/record/ids.ts";
@@ -118,7 +118,11 @@ export function checkRecordStorage(open: () => Promise<RecordStorage>): void {
     }
     const { title } = opening;
     expect(await storage.readRun(run)).toEqual({
-      ...{ run, title, procedure: procedure.identity, procedureId: "p1", isClosed: false },
+      run,
+      title,
+      procedure: procedure.identity,
+      procedureId: "p1",
+      isClosed: false,
     });
     expect(await storage.count()).toEqual({ runs: 1, devices: 1, entries: 0, setAside: 0 });
   });

@@ -34,10 +34,21 @@ test("[storage 1] what was taken is there when the file is opened again", async 
   const procedure = "a".repeat(64) as Identity;
   const first = openSqliteStorage(path);
   await first.putProcedure({
-    ...{ identity: procedure, id: "p1", title: "P", revision: "A", summary: "", text: "{}" },
+    identity: procedure,
+    id: "p1",
+    title: "P",
+    revision: "A",
+    summary: "",
+    text: "{}",
   });
   await first.openRun({
-    ...{ run, title: "T", procedure, device, deviceName: "D", tokenDigest: "t", nowMs: 1 },
+    run,
+    title: "T",
+    procedure,
+    device,
+    deviceName: "D",
+    tokenDigest: "t",
+    nowMs: 1,
   });
   await first.takeEntries(incoming(chain({ run, device }, notes(3))), { run, device, nowMs: 1 });
   const before = await first.readEntries(run, 0, 10);
