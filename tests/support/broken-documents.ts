@@ -12,11 +12,41 @@ type Node = { readonly path: readonly (string | number)[]; readonly value: unkno
  * @param how picks the change, any whole number from 0
  */
 export function breakDocument(document: unknown, where: number, how: number): unknown {
+  const nodes = nodesOf(document, []);
+  const node = nodes[where % nodes.length] ?? { path: [], value: document };
+  return changed(document, node, how % changesOf(node.value));
+}
+
+/**
+ * Every change of every sort of node: of nodes that differ only in their places in lists, the first.
+ *
+ * Members of objects of different member names are of different sorts, so that each variant is met.
+ */
+export function* everyBreak(document: unknown): Generator<unknown> {
+  const sorts = new Set<string>();
+  for (const node of nodesOf(document, [])) {
+    const sort = sortOf(document, node);
+    if (sorts.has(sort)) continue;
+    sorts.add(sort);
+    for (let how = 0; how < changesOf(node.value); how += 1) yield changed(document, node, how);
+  }
+}
+
+function sortOf(document: unknown, { path, value }: Node): string {
+  const places = path.map((name) => (typeof name === "number" ? "*" : name));
+  const parent = parentOf(document, path);
+  const siblings = Array.isArray(parent) ? [] : Object.keys(parent ?? {});
+  const own = Array.isArray(value) ? "list" : Object.keys(value ?? {}).join();
+  return JSON.stringify([places, siblings, typeof value === "string" ? "" : own]);
+}
+
+function changesOf(value: unknown): number {
+  return replacements(value).length + 2;
+}
+
+function changed(document: unknown, node: Node, choice: number): unknown {
   const copy: unknown = structuredClone(document);
-  const nodes = nodesOf(copy, []);
-  const node = nodes[where % nodes.length] ?? { path: [], value: copy };
   const values = replacements(node.value);
-  const choice = how % (values.length + 2);
   if (choice === values.length) return removed(copy, node);
   if (choice === values.length + 1) return renamed(copy, node);
   return replaced(copy, node, values[choice]);
