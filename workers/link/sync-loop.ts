@@ -22,6 +22,7 @@ import { HubGarbledError } from "./hub-garbled-error.ts";
 import { HubRefusedError } from "./hub-refused-error.ts";
 import { HubUnreachableError } from "./hub-unreachable-error.ts";
 import { carryOut } from "./carry-out-order.ts";
+import { fetchInjectScript } from "./fetch-inject-script.ts";
 import { noteFailure, noteRound } from "./note-contact.ts";
 import type { RunAtWork, SyncWorld } from "./sync-world.ts";
 import { inTurn } from "./writer-lock.ts";
@@ -38,13 +39,14 @@ export type SyncLoop = {
 export function createSyncLoop(world: SyncWorld): SyncLoop {
   const sessions = new Map<RunId, SyncSession>();
   const waiting = new Map<RunId, Promise<SyncEnd>>();
+  const scriptless = new Set<RunId>();
 
   function syncRun(run: RunId): Promise<SyncEnd> {
     const shared = waiting.get(run);
     if (shared !== undefined) return shared;
     const round = inTurn(`sync:${run}`, () => {
       waiting.delete(run);
-      return runRound(world, sessions, run);
+      return runRound(world, { sessions, scriptless }, run);
     });
     waiting.set(run, round);
     return round;
@@ -59,9 +61,16 @@ export function createSyncLoop(world: SyncWorld): SyncLoop {
   return { syncRun, syncAll };
 }
 
+// What the loop remembers between rounds; nothing of it is needed, for it may be stopped at any time.
+type Memory = {
+  readonly sessions: Map<RunId, SyncSession>;
+  /** Runs for which the hub has no inject script. */
+  readonly scriptless: Set<RunId>;
+};
+
 async function runRound(
   world: SyncWorld,
-  sessions: Map<RunId, SyncSession>,
+  { sessions, scriptless }: Memory,
   run: RunId,
 ): Promise<SyncEnd> {
   const stored = await readRun(world.database, run);
@@ -75,6 +84,7 @@ async function runRound(
   sessions.set(run, ended.session);
   if (ended.end.type === "round.finished") {
     await noteRound(world, run, ended.session);
+    await fetchInjectScript(world, at, scriptless);
     world.tell({ type: "run.synced", run });
   } else {
     await noteFailure(world, run, ended.session);

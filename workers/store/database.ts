@@ -45,8 +45,8 @@ export type StoredProcedure = {
   readonly storedAtMs: number;
 };
 
-/** A run's inject script, on directors' devices only; null: the hub has none. */
-export type StoredScript = { readonly run: RunId; readonly script: InjectScript | null };
+/** A run's inject script, on directors' devices only. */
+export type StoredScript = { readonly run: RunId; readonly script: InjectScript };
 
 /** A run on this device. */
 export type StoredRun = {

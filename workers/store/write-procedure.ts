@@ -29,14 +29,14 @@ export async function writeProcedure(
 }
 
 /**
- * Stores a run's inject script, on a director's device; null if the hub has none.
+ * Stores a run's inject script, on a director's device.
  *
  * Errors: those of `writeDurably`.
  */
 export async function writeInjectScript(
   database: Database,
   run: RunId,
-  script: InjectScript | null,
+  script: InjectScript,
 ): Promise<void> {
   await writeDurably(database, [database.injectScripts], async () => {
     await database.injectScripts.put({ run, script });

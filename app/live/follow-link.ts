@@ -1,0 +1,71 @@
+// How a run stands with the hub, as signals.
+
+import { computed, signal } from "@preact/signals";
+import type { ReadonlySignal } from "@preact/signals";
+import { liveQuery } from "dexie";
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import { bestSample } from "../../workers/store/clock-watch.ts";
+import { emptyLink } from "../../workers/store/database.ts";
+import type { Database, Link } from "../../workers/store/database.ts";
+import { readLink } from "../../workers/store/read-run.ts";
+import type { LinkState } from "./live-run.ts";
+
+/** A hub that was last heard longer ago than this is not called online. */
+export const onlineMsMax = 45_000;
+
+/** The link of a run, and this device's last own entry. */
+export type FollowedLink = {
+  readonly link: ReadonlySignal<Link>;
+  readonly ownSeq: ReadonlySignal<number>;
+  readonly stop: () => void;
+};
+
+/** Follows a run's link. Resolves when it has been read once. Errors: the store's. */
+export async function followLink(
+  database: Database,
+  of: { readonly run: RunId; readonly device: DeviceId },
+  onError: (cause: unknown) => void,
+): Promise<FollowedLink> {
+  const { run, device } = of;
+  const link = signal(emptyLink(run));
+  const ownSeq = signal(0);
+  const read = async (): Promise<readonly [Link, number]> => [
+    await readLink(database, run),
+    (await database.heads.get([run, device]))?.seq ?? 0,
+  ];
+  const show = ([nextLink, nextSeq]: readonly [Link, number]): void => {
+    link.value = nextLink;
+    ownSeq.value = nextSeq;
+  };
+  show(await read());
+  const subscription = liveQuery(read).subscribe({ next: show, error: onError });
+  return { link, ownSeq, stop: () => subscription.unsubscribe() };
+}
+
+/** The hub's time as this device knows it. */
+export function hubTime(
+  link: ReadonlySignal<Link>,
+  wallMs: ReadonlySignal<number>,
+): ReadonlySignal<number> {
+  return computed(() => wallMs.value + Math.round(bestSample(link.value)?.offsetMs ?? 0));
+}
+
+/** How this device stands with the hub. `wallMs` moves on every second. */
+export function linkState(
+  followed: FollowedLink,
+  wallMs: ReadonlySignal<number>,
+): ReadonlySignal<LinkState> {
+  const hub = computed(() => hubOf(followed.link.value, wallMs.value));
+  return computed(() => {
+    const { lastContactMs, confirmedSeq, lastHeardMs } = followed.link.value;
+    const unsent = Math.max(0, followed.ownSeq.value - confirmedSeq);
+    return { hub: hub.value, lastContactMs, unsent, lastHeardMs };
+  });
+}
+
+function hubOf(link: Link, wallMs: number): LinkState["hub"] {
+  const { lastContactMs, lastFailureMs } = link;
+  if (lastFailureMs !== null) return "offline";
+  if (lastContactMs === null) return "unknown";
+  return wallMs - lastContactMs <= onlineMsMax ? "online" : "offline";
+}

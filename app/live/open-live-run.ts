@@ -1,0 +1,159 @@
+// A run that is open on this device: signals that follow the store, and the act `take`.
+//
+// [live-run 1] `take` resolves to true only after the entry is durably stored and the signals show it.
+// [live-run 2] A tap that could not be stored is refused visibly: false, and `refusal` says why.
+// [live-run 3] Taps of one run are taken one after another, over all windows of the device.
+// [live-run 4] Every window shows what any of them, or the service worker, has stored.
+
+import { computed, signal } from "@preact/signals";
+import type { ReadonlySignal, Signal } from "@preact/signals";
+import { liveQuery } from "dexie";
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import type { InjectScript } from "../../machines/procedure/inject-script.ts";
+import { indexProcedure } from "../../machines/procedure/procedure-index.ts";
+import type { EntryBody } from "../../machines/record/entry.ts";
+import { foldRun } from "../../machines/record/fold-run.ts";
+import type { RunId } from "../../machines/record/ids.ts";
+import { orderEntries } from "../../machines/record/order-entries.ts";
+import { inTurn } from "../../workers/link/writer-lock.ts";
+import { appendEntry } from "../../workers/store/append-entry.ts";
+import type { Database, Device, StoredRun } from "../../workers/store/database.ts";
+import { ProcedureMissingError } from "../../workers/store/procedure-missing-error.ts";
+import { readRun, readStoredProcedure } from "../../workers/store/read-run.ts";
+import { RunMissingError } from "../../workers/store/run-missing-error.ts";
+import { readDevice } from "../../workers/store/this-device.ts";
+import { openOrFail } from "../../workers/store/write-durably.ts";
+import { followEntries } from "./follow-entries.ts";
+import type { FollowedEntries } from "./follow-entries.ts";
+import { followLink, hubTime, linkState } from "./follow-link.ts";
+import { keepSynced } from "./keep-synced.ts";
+import type { LiveRun, TapRefusal } from "./live-run.ts";
+import { liveStore } from "./live-store.ts";
+import type { LiveStore } from "./live-store.ts";
+import { refusalOf } from "./refusal-of.ts";
+import { askBackgroundSync, wakeSync } from "./wake-sync.ts";
+
+const openRuns = new Map<RunId, Promise<LiveRun>>();
+
+/**
+ * Opens a run that is on this device; it stays open until the page goes.
+ *
+ * Errors: `RunMissingError`, `ProcedureMissingError`, and the store's; it may be tried again.
+ */
+export function openLiveRun(run: RunId): Promise<LiveRun> {
+  const known = openRuns.get(run);
+  if (known !== undefined) return known;
+  const opening = createLiveRun(liveStore(), run, new AbortController().signal);
+  openRuns.set(run, opening);
+  opening.catch(() => openRuns.delete(run));
+  return opening;
+}
+
+/**
+ * As `openLiveRun`, on a store of one's own and until the signal aborts.
+ *
+ * Errors: as `openLiveRun`.
+ */
+export async function createLiveRun(
+  store: LiveStore,
+  run: RunId,
+  until: AbortSignal,
+): Promise<LiveRun> {
+  const { database } = store;
+  await openOrFail(database);
+  const stored = await readRun(database, run);
+  if (stored === undefined) throw new RunMissingError();
+  const device = await readDevice(database, store.readWallMs());
+  const procedure = await readStoredProcedure(database, stored.procedure);
+  if (procedure === undefined) {
+    wakeSync(store, run);
+    throw new ProcedureMissingError();
+  }
+  const refusal = signal<TapRefusal | null>(null);
+  const onError = (cause: unknown): void => {
+    refusal.value = refusalOf(cause);
+  };
+  const followed = await followEntries(database, run, onError);
+  const followedLink = await followLink(database, { run, device: device.device }, onError);
+  const wallMs = tickingClock(store, until);
+  const link = linkState(followedLink, wallMs);
+  const index = indexProcedure(procedure);
+  const state = computed(() => foldRun(index, orderEntries(followed.entries.value).ordered));
+  until.addEventListener("abort", () => {
+    followed.stop();
+    followedLink.stop();
+  });
+  const kept = { run, device: device.device, token: stored.token, link: followedLink.link };
+  keepSynced(store, { ...kept, linkState: link }, until);
+  return {
+    run,
+    procedure,
+    index,
+    injectScript: followScript(database, run, until),
+    me: { device: device.device, name: device.name, role: stored.role, lane: stored.lane },
+    entries: followed.entries,
+    state,
+    nowMs: hubTime(followedLink.link, wallMs),
+    link,
+    refusal,
+    take: createTake({ store, stored, device, followed, refusal }),
+    dismissRefusal: () => {
+      refusal.value = null;
+    },
+  };
+}
+
+type Taking = {
+  readonly store: LiveStore;
+  readonly stored: StoredRun;
+  readonly device: Device;
+  readonly followed: FollowedEntries;
+  readonly refusal: Signal<TapRefusal | null>;
+};
+
+function createTake({ store, stored, device, followed, refusal }: Taking): LiveRun["take"] {
+  const { run } = stored;
+  return async (body: EntryBody, position: PositionId | null): Promise<boolean> => {
+    const tap = { run, device: device.device, position, body, wallMs: store.readWallMs() };
+    try {
+      await inTurn(`take:${run}`, () => appendEntry(store.database, tap));
+    } catch (cause) {
+      refusal.value = refusalOf(cause);
+      return false;
+    }
+    // The tap is kept. If it cannot be read back now, the follower shows it when it can.
+    await followed.refresh().catch((cause: unknown) => {
+      refusal.value = refusalOf(cause);
+    });
+    wakeSync(store, run);
+    void askBackgroundSync();
+    return true;
+  };
+}
+
+function followScript(
+  database: Database,
+  run: RunId,
+  until: AbortSignal,
+): ReadonlySignal<InjectScript | null> {
+  const script = signal<InjectScript | null>(null);
+  const subscription = liveQuery(() => database.injectScripts.get(run)).subscribe({
+    next: (stored) => {
+      script.value = stored?.script ?? null;
+    },
+    error: () => {
+      // The store is gone; whatever the person does next says so.
+    },
+  });
+  until.addEventListener("abort", () => subscription.unsubscribe());
+  return script;
+}
+
+function tickingClock(store: LiveStore, until: AbortSignal): ReadonlySignal<number> {
+  const wallMs = signal(store.readWallMs());
+  const timer = setInterval(() => {
+    wallMs.value = store.readWallMs();
+  }, 1_000);
+  until.addEventListener("abort", () => clearInterval(timer));
+  return wallMs;
+}
