@@ -18,6 +18,16 @@ export function HazardStatement({ hazard }: { readonly hazard: Pick<Hazard, "wor
   );
 }
 
+/** A hazard ahead of time: the word with its shape. */
+export function HazardFlag({ word }: { readonly word: "warning" | "caution" }) {
+  return (
+    <span class={`hazard-flag hazard-flag--${word}`}>
+      <HazardShape word={word} />
+      {word.toUpperCase()}
+    </span>
+  );
+}
+
 /** The shape that goes with a signal word; always beside the word itself. */
 export function HazardShape({ word }: { readonly word: Hazard["word"] }) {
   return (

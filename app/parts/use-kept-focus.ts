@@ -5,7 +5,7 @@ import type { RefObject } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 
 /** Keeps focus within the element: on its `[data-focus-home]` when what had focus is gone. */
-export function useKeptFocus(ref: RefObject<HTMLElement>): void {
+export function useKeptFocus(ref: RefObject<HTMLElement | null>): void {
   const last = useRef<Element | null>(null);
   useEffect(() => {
     const root = ref.current;

@@ -2,7 +2,9 @@
 //
 // [may-act 1] A director and a reader act for every lane; crew and support for their own; an
 //   observer for none.
-// [may-act 2] A readback is confirmed, and a GO given, by another position than the lane's own.
+// [may-act 2] A readback is confirmed by another position than the lane's own: crew and support with a
+//   lane do it as that lane; a director and a reader as their own, else as an inside position.
+// [may-act 3] Whatever is offered, the rights of the record allow.
 
 import type { PositionId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
@@ -27,8 +29,9 @@ export function readbackPosition(
   tapper: Tapper,
   lane: PositionId,
 ): PositionId | null {
-  if (tapper.role !== "director" && tapper.role !== "reader") return null;
+  if (tapper.role === "observer") return null;
   if (tapper.lane !== null && tapper.lane !== lane) return tapper.lane;
+  if (tapper.role !== "director" && tapper.role !== "reader") return null;
   const others = index.procedure.positions.filter((position) => position.id !== lane);
   const inside = others.find((position) => position.sort === "inside");
   return (inside ?? others[0])?.id ?? null;

@@ -1,0 +1,125 @@
+// The lane screen: one step large, what is before and after it, the other lanes in a line.
+
+import { useEffect, useRef } from "preact/hooks";
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import type { Position } from "../../machines/procedure/procedure.ts";
+import { laneView } from "../../machines/views/lane-view.ts";
+import type { LaneView } from "../../machines/views/lane-view.ts";
+import { mayActFor } from "../../machines/views/may-act.ts";
+import { positionName } from "../../machines/views/words.ts";
+import type { LiveRun } from "../live/live-run.ts";
+import { announce } from "../parts/announce.tsx";
+import { InjectCards } from "../parts/inject-cards.tsx";
+import { LaneMark } from "../parts/lane-mark.tsx";
+import { Notice } from "../parts/notice.tsx";
+import { StepActs } from "../parts/step-acts.tsx";
+import { StepPanel } from "../parts/step-panel.tsx";
+import { TapButton } from "../parts/tap-button.tsx";
+import { useKeptFocus } from "../parts/use-kept-focus.ts";
+import type { Tap } from "../parts/use-tap.ts";
+import { useTap } from "../parts/use-tap.ts";
+import { Briefing } from "./briefing.tsx";
+import { Course } from "./course.tsx";
+import { LaneMore } from "./lane-more.tsx";
+import "./lane.css";
+
+/** Which run and which lane; `onLane` goes to another lane. */
+export type LaneScreenProps = {
+  readonly live: LiveRun;
+  readonly lane: PositionId | null;
+  readonly onLane: (lane: PositionId) => void;
+};
+
+/** The crew's screen. */
+export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
+  const tap = useTap(live);
+  const ref = useRef<HTMLDivElement>(null);
+  useKeptFocus(ref);
+  const view =
+    lane === null
+      ? undefined
+      : laneView(live.index, live.state.value, lane, {
+          viewer: live.me,
+          nowMs: live.nowMs.value,
+        });
+  useStepAnnouncements(view);
+  if (view === undefined) return <Notice title="This run has no such lane." />;
+  return (
+    <div ref={ref} class={`lane-screen lane-${view.position.marking.colour}`}>
+      <LaneSwitch live={live} lane={view.lane} onLane={onLane} />
+      <header class="lane-screen__head">
+        <h2>
+          <LaneMark position={view.position} />
+        </h2>
+        <p class="soft">
+          {view.progress.over} of {view.progress.all} steps over
+        </p>
+        {view.mayAct ? null : <strong>Looking on</strong>}
+      </header>
+      <InjectCards injects={view.injects} lane={view.lane} mayAnswer={view.mayAct} tap={tap} />
+      {view.phase === "briefing" ? <Briefing live={live} tap={tap} /> : null}
+      <div class="lane-screen__body">
+        <NowPanel live={live} view={view} tap={tap} />
+        <Course view={view} />
+      </div>
+      <LaneMore live={live} view={view} tap={tap} />
+    </div>
+  );
+}
+
+type NowPanelProps = { readonly live: LiveRun; readonly view: LaneView; readonly tap: Tap };
+
+function NowPanel({ live, view, tap }: NowPanelProps) {
+  if (view.now === null) {
+    return (
+      <section class="landing" aria-label="Step of now">
+        <h2 tabIndex={-1} data-focus-home>
+          Every step of this lane is over.
+        </h2>
+      </section>
+    );
+  }
+  return (
+    <section class="landing" aria-label={`Step ${view.now.number}`}>
+      <StepPanel
+        card={view.now}
+        nameOf={(position) => positionName(live.index, position as PositionId)}
+        tap={tap}
+      >
+        <StepActs key={view.now.step} card={view.now} tap={tap} />
+      </StepPanel>
+    </section>
+  );
+}
+
+// Where this device acts for several lanes, they are one tap apart.
+function LaneSwitch({ live, lane, onLane }: LaneScreenProps) {
+  const mine = live.procedure.positions.filter((one) => mayActFor(live.me, one.id));
+  if (mine.length < 2) return null;
+  return (
+    <nav class="taps" aria-label="Lanes">
+      {mine.map((one: Position) => (
+        <TapButton
+          key={one.id}
+          tone={one.id === lane ? "chosen" : "plain"}
+          pressed={one.id === lane}
+          onTap={() => onLane(one.id)}
+        >
+          <LaneMark position={one} />
+        </TapButton>
+      ))}
+    </nav>
+  );
+}
+
+function useStepAnnouncements(view: LaneView | undefined): void {
+  const { now } = view ?? { now: null };
+  const key = view === undefined ? "" : `${view.lane} ${now?.step ?? "over"}`;
+  const before = useRef(key);
+  const says =
+    now === null ? "Every step of this lane is over." : `Step ${now.number}: ${now.text}`;
+  useEffect(() => {
+    if (before.current !== key && key !== "") announce(says, "polite");
+    before.current = key;
+  }, [key, says]);
+}

@@ -1,0 +1,194 @@
+// The reader's screen: what the lanes wait for from here, both lanes in step, meets, checks, log.
+
+import { Fragment } from "preact";
+import { useRef } from "preact/hooks";
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import type { LaneView } from "../../machines/views/lane-view.ts";
+import type { MeetComing } from "../../machines/views/meets-coming.ts";
+import { pairView } from "../../machines/views/pair-view.ts";
+import type { Owed, PairView } from "../../machines/views/pair-view.ts";
+import { positionName, stepStateWords } from "../../machines/views/words.ts";
+import type { LiveRun } from "../live/live-run.ts";
+import { HazardFlag } from "../parts/hazard.tsx";
+import { InjectCards } from "../parts/inject-cards.tsx";
+import { LaneMark } from "../parts/lane-mark.tsx";
+import { Notice } from "../parts/notice.tsx";
+import { StepActs } from "../parts/step-acts.tsx";
+import { StepPanel } from "../parts/step-panel.tsx";
+import { TapButton } from "../parts/tap-button.tsx";
+import { useKeptFocus } from "../parts/use-kept-focus.ts";
+import type { Tap } from "../parts/use-tap.ts";
+import { useTap } from "../parts/use-tap.ts";
+import { Checks } from "./checks.tsx";
+import { RecentLog } from "./recent-log.tsx";
+import { PairMore } from "./pair-more.tsx";
+import "./pair.css";
+
+/** The reader's screen of a run. */
+export function PairScreen({ live }: { readonly live: LiveRun }) {
+  const tap = useTap(live);
+  const ref = useRef<HTMLDivElement>(null);
+  useKeptFocus(ref);
+  const view = pairView(live.index, live.state.value, live.me, live.nowMs.value);
+  return (
+    <div ref={ref} class="pair">
+      <h2 class="unseen" tabIndex={-1} data-focus-home>
+        Both lanes in step
+      </h2>
+      {view.phase === "briefing" ? (
+        <Notice title="Briefing: the run has not started.">
+          <p>The director starts it.</p>
+        </Notice>
+      ) : null}
+      <InjectCards injects={view.injects} lane={live.me.lane} mayAnswer={false} tap={tap} />
+      <OwedList owed={view.owed} tap={tap} />
+      <Rails live={live} view={view} tap={tap} />
+      <PairMore live={live} view={view} tap={tap} />
+      <div class="pair__below">
+        <Checks live={live} checks={view.checks} tap={tap} />
+        <RecentLog rows={view.log} />
+      </div>
+    </div>
+  );
+}
+
+function OwedList({ owed, tap }: { readonly owed: readonly Owed[]; readonly tap: Tap }) {
+  if (owed.length === 0) return null;
+  return (
+    <section class="owed" aria-label="Waiting for you">
+      <h2>Waiting for you</h2>
+      {owed.map((one) => (
+        <div key={`${one.step} ${one.gate}`} class="owed__row">
+          <div>
+            <p>
+              <strong>
+                {one.laneName}: {one.what === "go" ? "GO needed" : "readback of a WARNING"}
+              </strong>
+            </p>
+            <p>{one.text}</p>
+          </div>
+          <TapButton tone="main" onTap={() => give(one, tap)}>
+            {one.what === "go" ? `Give GO as ${one.asName}` : `Confirm readback as ${one.asName}`}
+          </TapButton>
+        </div>
+      ))}
+    </section>
+  );
+}
+
+function give(one: Owed, tap: Tap): void {
+  const kind = one.what === "go" ? "gate.go-given" : "gate.readback-confirmed";
+  tap({ kind, step: one.step, gate: one.gate }, one.as);
+}
+
+type RailsProps = { readonly live: LiveRun; readonly view: PairView; readonly tap: Tap };
+
+function Rails({ live, view, tap }: RailsProps) {
+  return (
+    <section class="rails" aria-label="Lanes">
+      {view.rails.map((rail, place) => (
+        <Fragment key={rail.lane}>
+          <Rail live={live} rail={rail} tap={tap} />
+          {place === 0 ? <Rungs live={live} meets={view.meets} /> : null}
+        </Fragment>
+      ))}
+      {view.otherLanes.map((other) => (
+        <div key={other.lane} class={`rail lane-${other.marking.colour}`}>
+          <span class={`rail__line lane-pattern-${other.marking.pattern}`} aria-hidden="true" />
+          <div class="rail__body">
+            <LaneMark position={other} />
+            <p>
+              {other.now === null ? (
+                "Every step over"
+              ) : (
+                <>
+                  <span class="sounding">{other.now.number}</span> {other.now.text}{" "}
+                  <span class="soft">
+                    {stepStateWords[other.now.state]}
+                    {other.waits === null ? "" : `: ${other.waits}`}
+                  </span>
+                </>
+              )}
+            </p>
+          </div>
+        </div>
+      ))}
+    </section>
+  );
+}
+
+type RailProps = { readonly live: LiveRun; readonly rail: LaneView; readonly tap: Tap };
+
+function Rail({ live, rail, tap }: RailProps) {
+  const { marking, name } = rail.position;
+  return (
+    <article class={`rail lane-${marking.colour}`} aria-label={`Lane ${name}`}>
+      <span class={`rail__line lane-pattern-${marking.pattern}`} aria-hidden="true" />
+      <div class="rail__body rail__body--split">
+        <div class="rail__head">
+          <h2>
+            <LaneMark position={rail.position} />
+          </h2>
+          <p class="soft">
+            {rail.progress.over} of {rail.progress.all} steps over
+          </p>
+        </div>
+        {rail.now === null ? (
+          <p>Every step of this lane is over.</p>
+        ) : (
+          <div class="landing">
+            <StepPanel
+              card={rail.now}
+              nameOf={(position) => positionName(live.index, position as PositionId)}
+              tap={tap}
+              small
+            >
+              <StepActs key={rail.now.step} card={rail.now} tap={tap} laneName={name} />
+            </StepPanel>
+          </div>
+        )}
+        <ol class="rail__next" aria-label={`${name}: next`}>
+          {rail.next.map((line) => (
+            <li key={line.step}>
+              <p>
+                <span class="sounding">{line.number}</span> {line.text}
+              </p>
+              <p class="small">
+                {line.hazardWords.map((word) => (
+                  <HazardFlag key={word} word={word} />
+                ))}
+                {line.meetName === null ? null : <strong>Meet: {line.meetName}</strong>}
+              </p>
+            </li>
+          ))}
+        </ol>
+      </div>
+    </article>
+  );
+}
+
+type RungsProps = { readonly live: LiveRun; readonly meets: readonly MeetComing[] };
+
+// The meets that are coming stand between the lanes, as rungs do on a ladder.
+function Rungs({ live, meets }: RungsProps) {
+  const next = meets[0];
+  if (next === undefined) return null;
+  return (
+    <div class="rung">
+      <div class="rung__plaque">
+        <strong>Meet: {next.name}</strong>
+        {next.lanes.map((one) => (
+          <span key={one.lane}>
+            {positionName(live.index, one.lane)} {meetWords(one.stepsAway, one.passed)}
+          </span>
+        ))}
+      </div>
+    </div>
+  );
+}
+
+function meetWords(stepsAway: number, passed: boolean): string {
+  if (passed) return "has passed";
+  if (stepsAway === 0) return "is there";
+  return stepsAway === 1 ? "is 1 step away" : `is ${stepsAway} steps away`;
+}

@@ -1,0 +1,202 @@
+// The frame of a run's screens: title, clock, tabs, link, real stop; holds and refusals over them.
+
+import type { ComponentChildren } from "preact";
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import type { RunState } from "../../machines/record/run-state.ts";
+import { formatPet } from "../../machines/views/format-time.ts";
+import { holdLines } from "../../machines/views/hold-line.ts";
+import { mayActFor } from "../../machines/views/may-act.ts";
+import { phaseWords } from "../../machines/views/words.ts";
+import { DebriefScreen } from "../debrief/debrief.tsx";
+import { DeskScreen } from "../desk/desk.tsx";
+import { FollowScreen } from "../follow/follow.tsx";
+import { LaneScreen } from "../lane/lane.tsx";
+import type { LiveRun } from "../live/live-run.ts";
+import { useRun } from "../live/use-run.ts";
+import { PairScreen } from "../pair/pair.tsx";
+import { HoldBanner } from "../parts/hold-banner.tsx";
+import { LinkBadge } from "../parts/link-badge.tsx";
+import { Notice } from "../parts/notice.tsx";
+import { StopOnSheet } from "../parts/sheet.tsx";
+import { TapButton } from "../parts/tap-button.tsx";
+import { useTap } from "../parts/use-tap.ts";
+import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
+import { RealStopControl, RealStopOver } from "./real-stop.tsx";
+import type { Route } from "./route.ts";
+import { goTo, routeHash } from "./route.ts";
+import { isAlone, screensOf } from "./screens.ts";
+import type { ScreenTab } from "./screens.ts";
+import { useRunAnnouncements } from "./use-run-announcements.ts";
+import { useWakeLock, wakeState } from "./wake-lock.ts";
+
+type RunRoute = Extract<Route, { readonly at: "run" }>;
+
+/** A run's screen in its frame, once the run is open on this page. */
+export function RunFrame({ at }: { readonly at: RunRoute }) {
+  const opening = useRun(at.run);
+  if (opening.state === "open") return <OpenFrame live={opening.live} at={at} />;
+  return (
+    <main class="frame__main" id="main" tabIndex={-1}>
+      {opening.state === "opening" ? (
+        <p role="status">Opening the run…</p>
+      ) : (
+        <Notice title={opening.refusal.says} tone="against" role="alert">
+          <p>{opening.refusal.mend}</p>
+          <p>
+            <a href="#/shelf">Back to the shelf</a>
+          </p>
+        </Notice>
+      )}
+    </main>
+  );
+}
+
+function OpenFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute }) {
+  useWakeLock();
+  useRunAnnouncements(live);
+  const state = live.state.value;
+  const tabs = screensOf(live.me, isAlone(live, state));
+  const screen =
+    tabs.find((tab) => tab.screen === at.screen)?.screen ?? tabs[0]?.screen ?? "follow";
+  const lane = laneOf(live, at);
+  return (
+    <StopOnSheet.Provider value={() => <RealStopControl live={live} />}>
+      <div class="frame">
+        <RunHead live={live} state={state} tabs={tabs} screen={screen} />
+        <RunHolds live={live} state={state} lane={screen === "lane" ? lane : null} />
+        <main class="frame__main" id="main" tabIndex={-1}>
+          {screenOf(live, screen, lane)}
+        </main>
+        <Refused live={live} />
+        <footer class="frame__foot">
+          <ThemeSwitch />
+          <a class="tab" href="#/about">
+            About
+          </a>
+          {wakeState.value === "held" ? null : (
+            <p>This browser may let the screen go dark. Set the tablet to stay on.</p>
+          )}
+        </footer>
+      </div>
+      <RealStopOver live={live} />
+    </StopOnSheet.Provider>
+  );
+}
+
+function screenOf(
+  live: LiveRun,
+  screen: ScreenTab["screen"],
+  lane: PositionId | null,
+): ComponentChildren {
+  switch (screen) {
+    case "lane":
+      return (
+        <LaneScreen
+          live={live}
+          lane={lane}
+          onLane={(next) => goTo({ at: "run", run: live.run, screen: "lane", lane: next })}
+        />
+      );
+    case "pair":
+      return <PairScreen live={live} />;
+    case "desk":
+      return <DeskScreen live={live} />;
+    case "follow":
+      return <FollowScreen live={live} />;
+    case "debrief":
+      return <DebriefScreen live={live} />;
+  }
+}
+
+// The lane of the address; else the device's own; else the first suited one, else the first.
+function laneOf(live: LiveRun, at: RunRoute): PositionId | null {
+  if (at.lane !== null && live.index.positionsById.has(at.lane)) return at.lane;
+  if (live.me.lane !== null) return live.me.lane;
+  const { positions } = live.procedure;
+  return (positions.find((one) => one.sort === "suited") ?? positions[0])?.id ?? null;
+}
+
+type RunHeadProps = {
+  readonly live: LiveRun;
+  readonly state: RunState;
+  readonly tabs: readonly ScreenTab[];
+  readonly screen: ScreenTab["screen"];
+};
+
+function RunHead({ live, state, tabs, screen }: RunHeadProps) {
+  const started = state.startedAtMs;
+  return (
+    <header class="frame__head">
+      <div class="frame__brand">
+        <a href="#/shelf" class="tab" aria-label="Shelf">
+          <FrameMark />
+        </a>
+        <div class="frame__names">
+          <h1>{state.title === "" ? live.procedure.title : state.title}</h1>
+          <p class="frame__clock">
+            {started === null ? null : (
+              <span>
+                PET <span class="sounding">{formatPet((live.nowMs.value - started) / 1000)}</span>
+              </span>
+            )}
+            <strong data-phase={state.phase}>{phaseWords[state.phase]}</strong>
+          </p>
+        </div>
+      </div>
+      <nav class="tabs" aria-label="Screens of the run">
+        {tabs.map((tab) => (
+          <a
+            key={tab.screen}
+            class="tab"
+            href={routeHash({ at: "run", run: live.run, screen: tab.screen, lane: null })}
+            aria-current={tab.screen === screen ? "page" : undefined}
+          >
+            {tab.name}
+          </a>
+        ))}
+      </nav>
+      <span class="frame__link">
+        <LinkBadge link={live.link.value} />
+      </span>
+      <RealStopControl live={live} />
+    </header>
+  );
+}
+
+type RunHoldsProps = {
+  readonly live: LiveRun;
+  readonly state: RunState;
+  /** On a lane's own screen: only what covers it. */
+  readonly lane: PositionId | null;
+};
+
+function RunHolds({ live, state, lane }: RunHoldsProps) {
+  const tap = useTap(live);
+  const holds = holdLines(live.index, state, live.me, live.nowMs.value);
+  return (
+    <HoldBanner
+      holds={lane === null ? holds : holds.filter((hold) => hold.lanes.includes(lane))}
+      lanes={live.procedure.positions
+        .filter((one) => (lane === null || one.id === lane) && mayActFor(live.me, one.id))
+        .map((one) => ({ lane: one.id, name: one.name }))}
+      as={live.me.lane}
+      tap={tap}
+    />
+  );
+}
+
+function Refused({ live }: { readonly live: LiveRun }) {
+  const refusal = live.refusal.value;
+  if (refusal === null) return null;
+  return (
+    <div class="refused" role="alert">
+      <div class="refused__words">
+        <p>
+          <strong>NOT SAVED. {refusal.says}</strong>
+        </p>
+        <p>{refusal.mend}</p>
+      </div>
+      <TapButton onTap={live.dismissRefusal}>Understood</TapButton>
+    </div>
+  );
+}

@@ -1,0 +1,75 @@
+// The frame of every screen: where the person is, what stands over it, what stands under it.
+
+import { useShelf } from "../live/use-shelf.ts";
+import "../look/tokens.css";
+import "../look/base.css";
+import { Announcer } from "../parts/announce.tsx";
+import { Notice } from "../parts/notice.tsx";
+import { ShelfScreen } from "../shelf/shelf.tsx";
+import { AboutPage } from "./about-page.tsx";
+import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
+import { route } from "./route.ts";
+import { RunFrame } from "./run-frame.tsx";
+import "./shell.css";
+import { UpdateBar } from "./update-bar.tsx";
+
+/** The whole app. */
+export function Shell() {
+  const at = route.value;
+  return (
+    <>
+      <a class="skip" href="#main" onClick={skipToMain}>
+        Skip to the content
+      </a>
+      {at.at === "run" ? <RunFrame key={at.run} at={at} /> : <QuietFrame page={at.at} />}
+      <Announcer />
+    </>
+  );
+}
+
+// The hash is the router's, so the link must not change it.
+function skipToMain(event: Event): void {
+  event.preventDefault();
+  document.querySelector<HTMLElement>("main")?.focus();
+}
+
+// Shelf and about: no run, no real stop to call.
+function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
+  const opening = useShelf();
+  return (
+    <div class="frame">
+      <header class="frame__head">
+        <div class="frame__brand">
+          <FrameMark />
+          <h1>Lanehold</h1>
+        </div>
+        <nav class="tabs" aria-label="Pages">
+          <a class="tab" href="#/shelf" aria-current={page === "shelf" ? "page" : undefined}>
+            Shelf
+          </a>
+          <a class="tab" href="#/about" aria-current={page === "about" ? "page" : undefined}>
+            About
+          </a>
+        </nav>
+      </header>
+      <div>{opening.state === "open" ? <UpdateBar shelf={opening.shelf} /> : null}</div>
+      <main class="frame__main" id="main" tabIndex={-1}>
+        {page === "about" ? <AboutPage /> : null}
+        {page === "shelf" && opening.state === "open" ? (
+          <ShelfScreen shelf={opening.shelf} />
+        ) : null}
+        {page === "shelf" && opening.state === "opening" ? (
+          <p role="status">Opening what is on this device…</p>
+        ) : null}
+        {page === "shelf" && opening.state === "failed" ? (
+          <Notice title={opening.refusal.says} tone="against" role="alert">
+            <p>{opening.refusal.mend}</p>
+          </Notice>
+        ) : null}
+      </main>
+      <footer class="frame__foot">
+        <ThemeSwitch />
+      </footer>
+    </div>
+  );
+}
