@@ -12,7 +12,7 @@ import { positionName, stepStateWords } from "../../machines/views/words.ts";
 import { TapButton } from "../parts/tap-button.tsx";
 import { useWidth } from "../parts/use-width.ts";
 import { LadderDrawing } from "./ladder-drawing.tsx";
-import { headHeight } from "./ladder-ground.ts";
+import { headHeight, timesWidth } from "./ladder-ground.ts";
 import { LadderLegend } from "./ladder-legend.tsx";
 import { partAround, zoomSpans } from "./ladder-scale.ts";
 import type { Extent } from "./ladder-scale.ts";
@@ -31,7 +31,8 @@ const heightPixels = 620;
 /** The ladder of a plan or of a run. */
 export function Ladder({ index, ladder, beside }: LadderProps) {
   const frame = useRef<HTMLDivElement>(null);
-  const width = useWidth(frame, 720);
+  // On a phone the drawing is wider than its frame, which then scrolls, so that words stay words.
+  const width = Math.max(useWidth(frame, 720), timesWidth + ladder.lanes.length * 92);
   const sight = useSight(ladder);
   const [chosen, setChosen] = useState<Stretch | null>(null);
   return (

@@ -43,6 +43,7 @@ export type InjectView = {
 };
 
 export type ExpectedView = {
+  readonly position: PositionId;
   readonly by: string;
   readonly text: string;
   readonly withinSeconds: number | null;
@@ -139,6 +140,7 @@ function hasCome({ state, nowMs }: Ground, trigger: InjectTrigger): boolean {
 
 function expectedView(index: ProcedureIndex, response: ExpectedResponse): ExpectedView {
   return {
+    position: response.by,
     by: positionName(index, response.by),
     text: response.text,
     withinSeconds: response.withinSeconds,
