@@ -1,0 +1,216 @@
+// A random run of a procedure by several devices that hear of each other now and then.
+//
+// Each lane is played by its own device: gates, starts, counts, dones, mostly in order; a reader
+// confirms read-backs; a director holds, injects and lets in; and some taps are plainly wrong. All of
+// it comes from the seed. Digests are chained unless it is told otherwise (for speed).
+
+import type { SeededRandom } from "../../machines/base/seeded-random.ts";
+import { createSeededRandom } from "../../machines/base/seeded-random.ts";
+import { gatesOfStep } from "../../machines/procedure/gates-of-step.ts";
+import type { Gate } from "../../machines/procedure/gates-of-step.ts";
+import type { InjectId, PositionId } from "../../machines/procedure/ids.ts";
+import type { Procedure, Step } from "../../machines/procedure/procedure.ts";
+import type { Entry, EntryBody, EntryName } from "../../machines/record/entry.ts";
+import { holdIdOf } from "../../machines/record/hold-id.ts";
+import { aJoining, anEmptyRecord, opening } from "./a-record.ts";
+import type { RecordInWriting } from "./a-record.ts";
+
+/** How to play. */
+export type RunOptions = {
+  readonly procedure: Procedure;
+  readonly seed: number;
+  /** How many entries to write, at the least. */
+  readonly taps: number;
+  /** More devices for each lane than its own one; 0 unless given. */
+  readonly spareDevicesPerLane?: number;
+  /** How often a device hears another before it taps, 0 to 1; 0.3 unless given. */
+  readonly hearing?: number;
+  /** Whether `prev` holds true digests; true unless given. */
+  readonly isChained?: boolean;
+};
+
+/** Plays a run and gives its entries, in the order in which they were written. */
+export function aRun(options: RunOptions): readonly Entry[] {
+  const play = beginPlay(options);
+  while (play.record.entries.length < options.taps) playOne(play);
+  return play.record.entries;
+}
+
+type Play = {
+  readonly options: RunOptions;
+  readonly random: SeededRandom;
+  readonly record: RecordInWriting;
+  readonly players: readonly string[];
+  readonly agendas: ReadonlyMap<string, EntryBody[]>;
+  readonly holds: EntryName[];
+};
+
+function beginPlay(options: RunOptions): Play {
+  const random = createSeededRandom(options.seed);
+  const record = anEmptyRecord(options.isChained ?? true);
+  record.addDevice("desk");
+  record.tap("desk", opening);
+  const players: string[] = ["desk"];
+  const lanes = options.procedure.positions;
+  for (const [number, lane] of lanes.entries()) {
+    for (let spare = 0; spare <= (options.spareDevicesPerLane ?? 0); spare += 1) {
+      const name = `tablet-${number}-${spare}`;
+      const device = record.addDevice(name, lane.id, random.nextBelow(7_200_000) - 3_600_000);
+      const role = lane.sort === "suited" ? "crew" : lane.sort === "inside" ? "reader" : "support";
+      record.tap("desk", aJoining(device, role, name), { hears: "nobody" });
+      players.push(name);
+    }
+  }
+  record.addDevice("stranger");
+  record.tap("desk", { kind: "run.started" });
+  const agendas = new Map(players.map((name) => [name, agendaOf(options.procedure, record, name)]));
+  return { options, random, record, players: [...players, "stranger"], agendas, holds: [] };
+}
+
+// What a lane's device has to enter, in order, if all goes well.
+function agendaOf(procedure: Procedure, record: RecordInWriting, name: string): EntryBody[] {
+  const lane = record.devices.get(name)?.lane ?? null;
+  const bodies: EntryBody[] = [];
+  for (const step of procedure.steps) {
+    for (const gate of gatesOfStep(step)) {
+      if (gate.sort === "go" && gate.from === lane) bodies.push(gateBody(step, gate));
+    }
+    if (step.lane === lane) bodies.push(...stepBodies(step));
+  }
+  return bodies;
+}
+
+function stepBodies(step: Step): EntryBody[] {
+  const gates = gatesOfStep(step).filter(({ sort }) => sort !== "go");
+  const before = gates.filter((gate) => gate.before === "start");
+  const after = gates.filter((gate) => gate.before === "done");
+  const [branch] = step.choice?.branches ?? [];
+  return [
+    ...before.map((gate) => gateBody(step, gate)),
+    { kind: "step.started", step: step.id },
+    ...after.map((gate) => gateBody(step, gate)),
+    ...(branch === undefined
+      ? []
+      : [{ kind: "branch.chosen", step: step.id, branch: branch.id } as const]),
+    { kind: "step.done", step: step.id },
+  ];
+}
+
+function gateBody(step: Step, gate: Gate): EntryBody {
+  const name = { step: step.id, gate: gate.id };
+  switch (gate.sort) {
+    case "caution":
+    case "warning":
+      return { kind: "gate.acknowledged", ...name };
+    case "go":
+      return { kind: "gate.go-given", ...name };
+    case "count":
+      return { kind: "gate.count-reported", ...name, count: gate.target };
+    case "reading": {
+      const value = gate.min ?? gate.max ?? 0;
+      return { kind: "gate.reading-reported", ...name, value, unit: gate.unit };
+    }
+  }
+}
+
+function playOne(play: Play): void {
+  const { random, record, players } = play;
+  const name = pick(random, players);
+  if (random.nextFraction() < (play.options.hearing ?? 0.3)) {
+    record.hear(name, pick(random, players));
+  }
+  const agenda = play.agendas.get(name) ?? [];
+  const isByPlan = agenda.length > 0 && random.nextFraction() < 0.7;
+  const body = isByPlan ? (agenda.shift() as EntryBody) : strayBody(play, name);
+  const written = record.tap(name, body, {
+    afterMs: random.nextBelow(20_000),
+    hears: "nobody",
+    ...(random.nextFraction() < 0.1 ? { position: pick(random, lanesOf(play)) } : {}),
+  });
+  if (body.kind === "hold.raised") play.holds.push(written);
+}
+
+function lanesOf({ options }: Play): PositionId[] {
+  return options.procedure.positions.map(({ id }) => id);
+}
+
+// Something that is in nobody's plan, often against rights or order.
+function strayBody(play: Play, name: string): EntryBody {
+  const { random, record, options } = play;
+  const step = pick(random, options.procedure.steps);
+  const lane = pick(random, lanesOf(play));
+  const reason = "random";
+  const skewMs = record.devices.get(name)?.skewMs ?? 0;
+  const gates = gatesOfStep(step);
+  const gate = gates.length > 0 ? pick(random, gates) : undefined;
+  const bodies: EntryBody[] = [
+    { kind: "note.added", text: `note ${random.nextBelow(1000)}`, step: step.id, oddity: false },
+    { kind: "clock.sampled", offsetMs: -skewMs, roundTripMs: 40 },
+    { kind: "step.started", step: step.id },
+    { kind: "step.done", step: step.id },
+    { kind: "step.deferred", step: step.id, reason },
+    { kind: "step.partly-done", step: step.id, remains: reason },
+    { kind: "hold.raised", scope: { covers: "lane", lane }, reason, inject: null },
+    { kind: "hold.raised", scope: { covers: "everyone" }, reason, inject: null },
+    ...(gate === undefined ? [] : gateBodies(step, gate, random)),
+    ...holdBodies(play, lane),
+    ...injectBodies(random),
+    ...(random.nextFraction() < 0.1 ? runBodies(reason) : []),
+    withdrawal(play, name),
+  ];
+  return pick(random, bodies);
+}
+
+function gateBodies(step: Step, gate: Gate, random: SeededRandom): EntryBody[] {
+  const name = { step: step.id, gate: gate.id };
+  const count = random.nextBelow(6);
+  return [
+    gateBody(step, gate),
+    { kind: "gate.readback-confirmed", ...name },
+    { kind: "gate.count-reported", ...name, count },
+    { kind: "gate.overridden", ...name, reason: "random" },
+  ];
+}
+
+function holdBodies({ random, holds }: Play, lane: PositionId): EntryBody[] {
+  if (holds.length === 0) return [];
+  const hold = holdIdOf(pick(random, holds));
+  return [
+    { kind: "hold.acknowledged", hold, lane },
+    { kind: "hold.released", hold },
+  ];
+}
+
+function injectBodies(random: SeededRandom): EntryBody[] {
+  const inject = `inject-${random.nextBelow(3)}` as InjectId;
+  return [
+    { kind: "inject.armed", inject, trigger: { byHand: true } },
+    { kind: "inject.fired", inject, name: "Lost loop", card: "No voice.", shownTo: [] },
+    { kind: "inject.responded", inject, text: "hand signals" },
+    { kind: "inject.graded", inject, grade: "met", remark: "" },
+    { kind: "inject.cleared", inject },
+  ];
+}
+
+function runBodies(reason: string): EntryBody[] {
+  return [
+    { kind: "run.real-stop-called", reason },
+    { kind: "run.real-stop-acknowledged" },
+    { kind: "run.resumed", reason },
+    { kind: "run.terminated", reason },
+    { kind: "run.aborted", reason },
+    { kind: "run.closing-started" },
+    { kind: "run.closed" },
+    { kind: "run.started" },
+  ];
+}
+
+function withdrawal({ random, record }: Play, name: string): EntryBody {
+  const own = record.devices.get(name)?.entries ?? [];
+  const { device, seq } = pick(random, own.length > 0 ? own : record.entries);
+  return { kind: "entry.withdrawn", withdrawn: { device, seq }, reason: "random" };
+}
+
+function pick<Value>(random: SeededRandom, values: readonly Value[]): Value {
+  return values[random.nextBelow(values.length)] as Value;
+}
