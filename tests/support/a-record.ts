@@ -3,12 +3,11 @@
 // Time is that of the hub; each device's wall clock may be off by a skew. Between two taps a minute
 // passes unless the tap says otherwise, so that nothing is a corroboration by accident.
 
-import { sha256 } from "@noble/hashes/sha2.js";
-import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import type { Identity, PositionId } from "../../machines/procedure/ids.ts";
 import { entryDigest } from "../../machines/record/digest-entry.ts";
 import type { Entry, EntryBody, EntryName, Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import { sha256Hex } from "../../workers/keys/sha-256.ts";
 
 /** How a tap differs from the usual one. */
 export type Tap = {
@@ -49,11 +48,6 @@ export type RecordInWriting = {
   readonly nowMs: () => number;
 };
 
-/** SHA-256 of a text, as `entryDigest` takes it. */
-export function digestHex(text: string): string {
-  return bytesToHex(sha256(utf8ToBytes(text)));
-}
-
 /** A record that nobody has written in yet; it begins at the hub's time 1,000,000 ms. */
 export function anEmptyRecord(isChained = true): RecordInWriting {
   const devices = new Map<string, DeviceInRecord>();
@@ -89,7 +83,7 @@ export function anEmptyRecord(isChained = true): RecordInWriting {
       const entry = writeEntry(device, body, tap, nowMs);
       entries.push(entry);
       device.entries.push(entry);
-      if (isChained) device.lastDigest = entryDigest(entry, digestHex);
+      if (isChained) device.lastDigest = entryDigest(entry, sha256Hex);
       return { device: device.id, seq: entry.seq };
     },
   };

@@ -63,6 +63,8 @@ function beginPlay(options: RunOptions): Play {
   }
   record.addDevice("stranger");
   record.tap("desk", { kind: "run.started" });
+  // Most devices have the letter that let them in before they write; a few write first.
+  for (const name of players) if (random.nextFraction() < 0.9) record.hear(name, "desk");
   const agendas = new Map(players.map((name) => [name, agendaOf(options.procedure, record, name)]));
   return { options, random, record, players: [...players, "stranger"], agendas, holds: [] };
 }
