@@ -56,6 +56,19 @@ function acknowledge(of: string, gate: string) {
   return { kind: "gate.acknowledged", step: step(of), gate: gate as GateId } as const;
 }
 
+function raiseHold(run: TappedRun, lane: string): void {
+  run.tap(
+    "desk",
+    {
+      kind: "hold.raised",
+      scope: { covers: "lane", lane: lane as PositionId },
+      reason: "Loop lost",
+      inject: null,
+    },
+    null,
+  );
+}
+
 describe("the step of now", () => {
   test("[lane-view 1] two steps before and three after, in the lane's order", () => {
     const run = runToTorque();
@@ -178,19 +191,6 @@ describe("what the next act goes against", () => {
 });
 
 describe("holds, simulated cases and undo", () => {
-  function raiseHold(run: TappedRun, lane: string): void {
-    run.tap(
-      "desk",
-      {
-        kind: "hold.raised",
-        scope: { covers: "lane", lane: lane as PositionId },
-        reason: "Loop lost",
-        inject: null,
-      },
-      null,
-    );
-  }
-
   test("[lane-view 3] a hold shows on the lane that it covers, not on the other", () => {
     const run = tappedRun(aProcedure());
     raiseHold(run, "ev1");
