@@ -249,19 +249,17 @@ function staysOf(world: World, steps: readonly Step[]): readonly Stay[] {
         stays.push({ key: `site:${at}`, lane, fromStep: since, toStep: step?.id ?? null });
       }
     };
-    for (const step of steps.filter((s) => s.lane === lane)) {
-      for (const effect of step.effects) {
-        if (effect.kind === "person-moved" && effect.position === lane) {
-          leave(step);
-          at = effect.to;
-          since = step.id;
-        } else if (effect.kind === "restraint-entered") {
-          const left = steps
-            .slice(steps.indexOf(step))
-            .find((s) => s.lane === lane && leaves(s, effect.item));
-          const key = `item:${effect.item}`;
-          stays.push({ key, lane, fromStep: step.id, toStep: left?.id ?? null });
-        }
+    const own = steps.filter((step) => step.lane === lane);
+    const acts = own.flatMap((step) => step.effects.map((effect) => ({ step, effect })));
+    for (const { step, effect } of acts) {
+      if (effect.kind === "person-moved" && effect.position === lane) {
+        leave(step);
+        at = effect.to;
+        since = step.id;
+      } else if (effect.kind === "restraint-entered") {
+        const left = own.slice(own.indexOf(step)).find((s) => leaves(s, effect.item));
+        const key = `item:${effect.item}`;
+        stays.push({ key, lane, fromStep: step.id, toStep: left?.id ?? null });
       }
     }
     leave(null);

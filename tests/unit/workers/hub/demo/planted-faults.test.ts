@@ -22,7 +22,7 @@ function check(
   const draft = structuredClone(sound) as Draft;
   plant(draft);
   expect(draft).not.toEqual(sound);
-  const found = walkProcedure(draft as Procedure).inconsistencies;
+  const found = walkProcedure(draft).inconsistencies;
   expect(found.map((f) => `${f.rule} ${f.step}`)).toContain(`${rule} ${step}`);
 }
 
@@ -178,6 +178,32 @@ test("a person that walks off while standing in a restraint is found", () => {
   check("restraint", "ev1-valve-to-porch", "petrel-deck", (draft) => {
     const step = stepOf(draft, "ev1-leave-amber");
     step.effects = step.effects.filter((e) => e.kind !== "restraint-left");
+  });
+});
+
+test("a restraint left by one who is not in it is found", () => {
+  check("restraint", "ev2-step-off", "petrel-deck", (draft) => {
+    effectOf(draft, "ev2-step-off", "restraint-left").item = idOf("restraint-slate");
+  });
+});
+
+test("two persons in one restraint are found", () => {
+  check("restraint", "ev1-set-slate", "petrel-deck", (draft) => {
+    const entered = effectOf(draft, "ev1-set-slate", "restraint-entered");
+    stepOf(draft, "ev2-hold-panel").effects.push({ ...entered, position: idOf("ev2") });
+  });
+});
+
+test("two stays in one restraint that nothing keeps apart are found", () => {
+  check("site-capacity", null, "petrel-deck", (draft) => {
+    const entered = effectOf(draft, "ev1-set-slate", "restraint-entered");
+    stepOf(draft, "ev2-guide-panel").effects.push({ ...entered, position: idOf("ev2") });
+  });
+});
+
+test("a state that hardware does not have is found", () => {
+  check("requirement", "ev1-04", "first-steps", (draft) => {
+    effectOf(draft, "ev1-04", "hardware-set").state = "ajar";
   });
 });
 
