@@ -1,0 +1,183 @@
+import fc from "fast-check";
+import { expect, test } from "vitest";
+import { createSession, repeatsMax, stepSession } from "../../../../machines/sync/sync-session.ts";
+import type { SyncFacts } from "../../../../machines/sync/sync-session.ts";
+import type { DeviceId } from "../../../../machines/record/ids.ts";
+import { DeviceModel, HubModel } from "../../../support/hub-model.ts";
+import type { Mishap } from "../../../support/hub-model.ts";
+
+function threeDevices() {
+  return [new DeviceModel("a", true), new DeviceModel("b", false), new DeviceModel("c", false)];
+}
+
+function namesAt(hub: HubModel): string[] {
+  return hub.log.map((entry) => `${entry.device}:${entry.seq}`).toSorted();
+}
+
+test("[sync-session 1] a first round brings procedure and run, pushes, pulls, and is finished", () => {
+  const hub = new HubModel();
+  const device = new DeviceModel("a", true);
+  device.tap();
+  expect(device.round(hub)).toEqual([
+    "procedure.put",
+    "run.open",
+    "entries.push",
+    "entries.pull",
+    "entries.store",
+  ]);
+  expect(device.lastEnd).toEqual({ type: "round.finished" });
+  expect(device.round(hub)).toEqual(["entries.pull", "entries.store"]);
+});
+
+test("[sync-session 1] a device that joined does not open, and gets its procedure first", () => {
+  const facts: SyncFacts = {
+    device: "b" as DeviceId,
+    opener: false,
+    director: false,
+    hasProcedure: false,
+    registered: true,
+    cursor: null,
+    confirmedSeq: 0,
+    ownSeq: 0,
+  };
+  const first = stepSession(createSession(facts), { type: "round.wanted", facts });
+  expect(first.output).toEqual({ type: "procedure.fetch" });
+  expect(stepSession(first.session, { type: "procedure.fetched" }).output.type).toBe(
+    "entries.pull",
+  );
+});
+
+test("[sync-session 1] an answer that was not asked for is a mistake", () => {
+  const hub = new HubModel();
+  const device = new DeviceModel("a", true);
+  device.round(hub);
+  const session = device.session!;
+  expect(() => stepSession(session, { type: "run.opened" })).toThrow("Assertion failed");
+});
+
+const mishap = fc.constantFrom<Mishap>(
+  "none",
+  "none",
+  "request-cut",
+  "answer-cut",
+  "crash-before",
+  "crash-after",
+);
+const act = fc.oneof(
+  { weight: 6, arbitrary: fc.record({ act: fc.constant("tap" as const), who: fc.nat(2) }) },
+  {
+    weight: 6,
+    arbitrary: fc.record({
+      act: fc.constant("round" as const),
+      who: fc.nat(2),
+      mishaps: fc.array(mishap, { maxLength: 12 }),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({ act: fc.constant("restore" as const), kept: fc.nat(20) }),
+  },
+);
+
+test("[sync-session 2] [sync-session 3] cuts, crashes and restored backups lose nothing", () => {
+  fc.assert(
+    fc.property(fc.array(act, { maxLength: 60 }), (acts) => {
+      const hub = new HubModel();
+      const devices = threeDevices();
+      for (const one of acts) {
+        if (one.act === "tap") devices[one.who]!.tap();
+        if (one.act === "round" && (hub.knowsRun || one.who === 0)) {
+          devices[one.who]!.round(hub, one.mishaps);
+        }
+        if (one.act === "restore") hub.restore(one.kept);
+      }
+      for (let round = 0; round < 2; round += 1) {
+        for (const device of devices) device.round(hub);
+      }
+      const all = devices.flatMap(({ device, ownSeq }) =>
+        Array.from({ length: ownSeq }, (_, index) => `${device}:${index + 1}`),
+      );
+      expect(namesAt(hub)).toEqual(all.toSorted());
+      for (const device of devices) {
+        expect([...device.held.keys()].toSorted()).toEqual(all.toSorted());
+        expect(device.lastEnd).toEqual({ type: "round.finished" });
+      }
+    }),
+    { numRuns: 1_000 },
+  );
+});
+
+test("[sync-session 2] a round is cut at every single point, and the next one mends it", () => {
+  const kinds: readonly Mishap[] = ["request-cut", "answer-cut", "crash-before", "crash-after"];
+  for (const kind of kinds) {
+    for (let at = 0; at < 12; at += 1) {
+      const hub = new HubModel();
+      const device = new DeviceModel("a", true);
+      for (let tap = 0; tap < 10; tap += 1) device.tap();
+      device.round(hub, [...Array.from({ length: at }, (): Mishap => "none"), kind]);
+      device.round(hub);
+      expect(hub.log.map((entry) => entry.seq)).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9, 10]);
+      expect(device.confirmedSeq).toBe(10);
+    }
+  }
+});
+
+test("[sync-session 3] a hub that lost everything gets the run again from the device that opened it", () => {
+  const hub = new HubModel();
+  const device = new DeviceModel("a", true);
+  for (let tap = 0; tap < 5; tap += 1) device.tap();
+  device.round(hub);
+  hub.lose();
+  device.round(hub);
+  expect(hub.knowsRun).toBe(true);
+  expect(namesAt(hub)).toHaveLength(5);
+});
+
+test("[sync-session 3] own entries that only the hub has left are pulled from the beginning", () => {
+  const hub = new HubModel();
+  const before = new DeviceModel("a", true);
+  for (let tap = 0; tap < 5; tap += 1) before.tap();
+  before.round(hub);
+  const after = new DeviceModel("a", true);
+  Object.assign(after, { registered: true, cursor: before.cursor });
+  after.round(hub);
+  expect(after.held.size).toBe(5);
+});
+
+test("[sync-session 4] a hub that takes nothing does not keep a round going", () => {
+  class DeafHub extends HubModel {
+    override push() {
+      const stamps = { receivedMs: 0, answeredMs: 0 };
+      return { have: {}, refused: null, stamps };
+    }
+  }
+  const hub = new DeafHub();
+  const device = new DeviceModel("a", true);
+  device.tap();
+  const orders = device.round(hub);
+  expect(orders.filter((order) => order === "entries.push")).toHaveLength(repeatsMax + 1);
+  expect(device.lastEnd).toEqual({ type: "round.finished" });
+});
+
+test("[sync-session 4] waits grow with failures, and the hub's own wish counts if it is longer", () => {
+  const hub = new HubModel();
+  const device = new DeviceModel("a", true);
+  const waits: unknown[] = [];
+  for (let round = 0; round < 4; round += 1) {
+    device.round(hub, ["request-cut"]);
+    waits.push(device.lastEnd);
+  }
+  expect(waits).toEqual(
+    [500, 1_000, 2_000, 4_000].map((delayMs) => ({ type: "round.put-off", delayMs })),
+  );
+  device.round(hub);
+  device.round(hub, ["request-cut"]);
+  expect(device.lastEnd).toEqual({ type: "round.put-off", delayMs: 500 });
+  const { session } = stepSession(device.session!, {
+    type: "round.wanted",
+    facts: device.session!,
+  });
+  const refusal = { code: "rate-limited", says: "Too often.", waitMs: 90_000 };
+  const refused = stepSession(session, { type: "request.refused", refusal, random: 0 });
+  expect(refused.output).toEqual({ type: "round.put-off", delayMs: 90_000 });
+});
