@@ -1,7 +1,9 @@
 // The demo procedures hold together, however their durations turn out.
 
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import type { Duration } from "../../../../../machines/procedure/procedure.ts";
+import type { Duration, Procedure, Step } from "../../../../../machines/procedure/procedure.ts";
+import { closeOrder } from "../../../../support/walk-order.ts";
 import { walkProcedure, type WalkOptions } from "../../../../support/walk-procedure.ts";
 import { demoNames, demoProcedure, type DemoName } from "./demo-documents.ts";
 
@@ -62,13 +64,40 @@ describe.each(demoNames)("%s", (name) => {
         ["minSeconds", "maxSeconds"],
         ["maxSeconds", "minSeconds"],
       ] as const satisfies readonly (readonly (keyof Duration)[])[]) {
-        const steps = procedure.steps.map((step) => {
-          const seconds = step.duration[step.lane === lane ? own : others];
-          const duration = { minSeconds: seconds, likelySeconds: seconds, maxSeconds: seconds };
-          return { ...step, duration };
-        });
-        const found = walkProcedure({ ...procedure, steps }).inconsistencies;
-        expect(found.filter((f) => f.rule !== "run-length")).toEqual([]);
+        const fixed = fixDurations(procedure, (step) => (step.lane === lane ? own : others));
+        expect(faultsBesideLength(fixed, {})).toEqual([]);
+      }
+    }
+  });
+
+  test("it walks with any mixture of fastest and slowest steps", () => {
+    const procedure = demoProcedure(name);
+    const contingencies = tasksOf(name, "contingency");
+    const mixture = fc.array(fc.boolean(), {
+      minLength: procedure.steps.length,
+      maxLength: procedure.steps.length,
+    });
+    fc.assert(
+      fc.property(mixture, fc.boolean(), (isSlow, isTroubled) => {
+        const fixed = fixDurations(procedure, (step) =>
+          isSlow[procedure.steps.indexOf(step)] ? "maxSeconds" : "minSeconds",
+        );
+        const options = isTroubled ? { contingencies } : {};
+        expect(faultsBesideLength(fixed, options)).toEqual([]);
+      }),
+      { numRuns: 15 },
+    );
+  });
+
+  test("each clock is kept when all before it is fastest and all else slowest", () => {
+    const procedure = demoProcedure(name);
+    const before = closeOrder(procedure.steps);
+    for (const clock of procedure.clocks) {
+      const fixed = fixDurations(procedure, (step) =>
+        before.get(clock.from.step)?.has(step.id) ? "minSeconds" : "maxSeconds",
+      );
+      for (const contingencies of [[], tasksOf(name, "contingency")]) {
+        expect(faultsBesideLength(fixed, { contingencies })).toEqual([]);
       }
     }
   });
@@ -87,3 +116,18 @@ test("petrel-deck takes about six hours and leaves its reserve", () => {
   const { runSecondsMax, reserveSeconds } = demoProcedure("petrel-deck").limits;
   expect(seconds + reserveSeconds).toBeLessThanOrEqual(runSecondsMax);
 });
+
+/** The same procedure with one duration for each step. */
+function fixDurations(procedure: Procedure, pick: (step: Step) => keyof Duration): Procedure {
+  const steps = procedure.steps.map((step) => {
+    const seconds = step.duration[pick(step)];
+    const duration = { minSeconds: seconds, likelySeconds: seconds, maxSeconds: seconds };
+    return { ...step, duration };
+  });
+  return { ...procedure, steps };
+}
+
+function faultsBesideLength(procedure: Procedure, options: WalkOptions) {
+  const found = walkProcedure(procedure, options).inconsistencies;
+  return found.filter((f) => f.rule !== "run-length");
+}
