@@ -50,9 +50,9 @@ export function forgetSamples(link: Link): Link {
   return { ...link, samples: [], recorded: null };
 }
 
-/** The sample whose offset is in use; undefined: there is none. */
+/** The sample whose offset is in use, the newest of equally good ones; undefined: there is none. */
 export function bestSample(link: Link): ClockSample | undefined {
-  return link.samples.toSorted((a, b) => a.roundTripMs - b.roundTripMs)[0];
+  return link.samples.toReversed().toSorted((a, b) => a.roundTripMs - b.roundTripMs)[0];
 }
 
 /** What to put into the record of what is known now. */

@@ -30,7 +30,8 @@ export async function recordClockNews(database: Database, of: ClockOf): Promise<
     const roundTripMs = Math.round(sample.roundTripMs);
     const body = { kind: "clock.sampled", offsetMs, roundTripMs } as const;
     await appendWithin(database, { ...of, position: null, body });
-    await links.put({ ...link, recorded: sample });
+    // It counts from now, however old the sample is whose short round trip makes it the best.
+    await links.put({ ...link, recorded: { ...sample, wallMs: of.wallMs } });
     return jumpMs === 0 ? 1 : 2;
   });
 }

@@ -9,7 +9,7 @@ test("[database 3] version 1 has these tables and keys for ever", async () => {
     procedures: "&identity",
     injectScripts: "&run",
     runs: "&run",
-    entries: "&[run+device+seq]",
+    entries: "&[run+device+seq],[run+body.kind]",
     heads: "&[run+device]",
     links: "&run",
     setAside: "&[run+device+seq+digest]",
@@ -31,7 +31,7 @@ test("[database 3] what the browser holds is what version 1 declares", async () 
   expect(native.version).toBe(10);
   expect(keys).toEqual([
     ["device", "key", false, []],
-    ["entries", ["run", "device", "seq"], false, []],
+    ["entries", ["run", "device", "seq"], false, ["[run+body.kind]"]],
     ["heads", ["run", "device"], false, []],
     ["injectScripts", "run", false, []],
     ["links", "run", false, []],
