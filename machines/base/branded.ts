@@ -3,5 +3,8 @@
 
 declare const brand: unique symbol;
 
-/** A string that stands for one sort of thing, named by `Name`; any other string is refused by the compiler. */
+/**
+ * A string that stands for one sort of thing, named by `Name`; any other string is refused by the
+ * compiler.
+ */
 export type Branded<Name extends string> = string & { readonly [brand]: Name };

@@ -3,8 +3,8 @@
 // Definition: the *canonical form* of a value is its JSON text after RFC 8785.
 // [canonical-json 1] Two values that differ only in the order of members have one canonical form.
 // [canonical-json 2] What JSON cannot carry unharmed is refused, never dropped or replaced:
-//   undefined, functions, symbols, bigints, numbers that are not finite, lone surrogates, and objects
-//   that are neither plain objects nor arrays.
+//   undefined, functions, symbols, bigints, numbers that are not finite, lone surrogates, and
+//   objects that are neither plain objects nor arrays.
 
 import { assert } from "./assert.ts";
 

@@ -1,8 +1,8 @@
 // The parts of a procedure document that are sound in shape, each with its place.
 //
 // Definition: a part is *sound* if no fault of shape lies in it.
-// [document-parts 1] References and orders are checked on sound parts alone, so that one wrong member
-//   does not hide the faults of the rest, nor bring false ones.
+// [document-parts 1] References and orders are checked on sound parts alone, so that one wrong
+//   member does not hide the faults of the rest, nor bring false ones.
 // [document-parts 2] An id counts as there if any part of its list has it, sound or not, or if what
 //   stands for its list is none.
 
@@ -28,6 +28,7 @@ export const partLists = [
   "briefing",
 ] as const;
 
+/** The name of such a list. */
 export type PartList = (typeof partLists)[number];
 
 /** A sound part and its JSON Pointer. */

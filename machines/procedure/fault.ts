@@ -5,7 +5,10 @@
 export type Fault = {
   /** JSON Pointer (RFC 6901) into the document; "" is the whole of it. */
   readonly path: string;
-  /** Names the sort of fault: "missing-member", "unknown-step". Stable; tests and screens rely on it. */
+  /**
+   * Names the sort of fault: "missing-member", "unknown-step". Stable; tests and screens rely on
+   * it.
+   */
   readonly code: string;
   /** What is wrong, as a sentence for a person. */
   readonly says: string;

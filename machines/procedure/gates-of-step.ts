@@ -1,12 +1,12 @@
-// Every gate of a step: those that its hazards bring by themselves, then those that the author wrote.
+// Every gate of a step: those that its hazards bring by themselves, then those that the author
+// wrote.
 //
 // [gates 1] Each caution brings a caution gate, each warning a warning gate, both before the start;
 //   a note brings none.
-// [gates 2] A caution gate opens when the lane acknowledges it; a warning gate when the lane has
-//   acknowledged it and a second position has confirmed the read-back.
-// [gates 3] Ids are "caution-1", "caution-2" … and "warning-1" …, counted in the order of the step's
-//   hazards; the reader of procedures refuses an author's gate of such a name.
-// [gates 4] Cautions come first, then warnings, then the author's gates in their own order.
+// [gates 2] Ids are "caution-1", "caution-2" … and "warning-1" …, counted in the order of the
+//   step's hazards; the reader of procedures refuses an author's gate of such a name.
+// [gates 3] Cautions come first, then warnings, then the author's gates in their own order.
+// What opens each gate is in `charts/gate.chart.ts`.
 
 import type { GateId } from "./ids.ts";
 import type { CountGate, GoGate, Hazard, ReadingGate, Step } from "./procedure.ts";
@@ -14,6 +14,7 @@ import type { CountGate, GoGate, Hazard, ReadingGate, Step } from "./procedure.t
 /** Any gate. */
 export type Gate = CautionGate | WarningGate | CountGate | ReadingGate | GoGate;
 
+/** What a gate waits for. */
 export type GateSort = Gate["sort"];
 
 /** Opens when the lane acknowledges the caution. */
@@ -24,7 +25,9 @@ export type CautionGate = {
   readonly hazard: Hazard;
 };
 
-/** Opens when the lane has acknowledged the warning and a second position confirmed the read-back. */
+/**
+ * Opens when the lane has acknowledged the warning and a second position confirmed the read-back.
+ */
 export type WarningGate = {
   readonly id: GateId;
   readonly sort: "warning";

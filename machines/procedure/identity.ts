@@ -9,8 +9,8 @@ import type { Identity } from "./ids.ts";
  *
  * A run pins it; a document that differs in any value is another revision.
  *
- * @param digestHex SHA-256 of a text's UTF-8 bytes, as 64 lower-case hexadecimal digits; it comes in
- *   because machines hold no cryptography
+ * @param digestHex SHA-256 of a text's UTF-8 bytes, as 64 lower-case hexadecimal digits; it comes
+ *   in because machines hold no cryptography
  * Errors: an assertion if the document is no JSON value.
  * Source: RFC 8785 for the canonical form.
  */

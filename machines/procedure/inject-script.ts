@@ -1,7 +1,8 @@
 // The inject script: off-nominal cases for one procedure. For directors only.
 //
 // It is a document of its own so that no other device ever needs to hold it.
-// [inject-script 1] Nothing of an inject is in the procedure or in any document that crew devices get.
+// [inject-script 1] Nothing of an inject is in the procedure or in any document that crew devices
+//   get.
 
 import type { Identity, InjectId, PositionId, StepId } from "./ids.ts";
 

@@ -1,8 +1,8 @@
-// Faults of a procedure that no single value shows: ids that are twice there or nowhere, bounds the wrong
-// way round, parts that contradict each other. Those of steps are in `step-faults.ts`.
+// Faults of a procedure that no single value shows: ids that are twice there or nowhere, bounds the
+// wrong way round, parts that contradict each other. Those of steps are in `step-faults.ts`.
 //
-// Not here: whether the plan can be carried out (cycles through lanes, order and meets, custody, tethers,
-// contention). The plan check finds that; see `machines/plan`.
+// Not here: whether the plan can be carried out (cycles through lanes, order and meets, custody,
+// tethers, contention). The plan check finds that; see `machines/plan`.
 
 import { partLists, idOf, rawParts } from "./document-parts.ts";
 import type { DocumentParts, Located } from "./document-parts.ts";

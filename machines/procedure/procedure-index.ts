@@ -126,7 +126,7 @@ function indexSteps(procedure: Procedure, tasksById: ReadonlyMap<TaskId, Task>):
     lanes,
     stepsByLane,
     previousInLane: neighbours(stepsByLane, -1),
-    nextInLane: neighbours(stepsByLane, +1),
+    nextInLane: neighbours(stepsByLane, 1),
     stepsByMeet: stepsByKey(meetIds, steps, (step) => step.meet),
     stepsByTask: stepsByKey(taskIds, steps, (step) => step.task),
     orderNumbers: new Map(steps.map((step, index) => [step.id, index])),

@@ -1,5 +1,6 @@
-// The shape of a procedure document, as `procedure.ts` types it and `procedure.schema.json` publishes it.
-// What cannot be told from one value alone (references, order of durations) is in `procedure-faults.ts`.
+// The shape of a procedure document, as `procedure.ts` types it and `procedure.schema.json`
+// publishes it. What cannot be told from one value alone (references, order of durations) is in
+// `procedure-faults.ts`.
 
 import { unitFactors, units } from "../units/factors.ts";
 import type { Dimension, Unit } from "../units/quantity.ts";
@@ -321,7 +322,8 @@ const recurringCheck = object({
 /**
  * The shape of a whole procedure document of this code's version.
  *
- * Its type and `Procedure` are the same; tests/unit/machines/procedure/procedure-shape.test.ts holds both ways.
+ * Its type and `Procedure` are the same; tests/unit/machines/procedure/procedure-shape.test.ts
+ * holds both ways.
  */
 export const procedureShape = object({
   format: exactly(procedureFormat),

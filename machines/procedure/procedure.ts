@@ -72,7 +72,9 @@ export type Procedure = {
 /** Where the procedure is rehearsed. Durations learned in one setting are not used in another. */
 export type Setting = "pool" | "high-bay" | "analogue-site";
 
-/** Units in which quantities are shown; the document may type each value in any unit of its sort. */
+/**
+ * Units in which quantities are shown; the document may type each value in any unit of its sort.
+ */
 export type DisplayUnits = {
   readonly torque: Unit;
   readonly pressure: Unit;
@@ -81,7 +83,10 @@ export type DisplayUnits = {
   readonly length: Unit;
 };
 
-/** A quantity with the line that says where it comes from; `verified` is false until a person confirms it. */
+/**
+ * A quantity with the line that says where it comes from; `verified` is false until a person
+ * confirms it.
+ */
 export type SourcedQuantity = Quantity & { readonly source: string; readonly verified: boolean };
 
 /** A range of seconds that the plan allows for. */
@@ -91,6 +96,7 @@ export type Duration = {
   readonly maxSeconds: number;
 };
 
+/** What a position does: work in a suit, talk from inside, move an arm, or support. */
 export type PositionSort = "suited" | "inside" | "arm" | "support";
 
 /** One who has a lane: a suited crew member, the inside reader, the arm operator, support. */
@@ -124,6 +130,7 @@ export type Suit = {
   readonly metabolicRateBySort: Readonly<Partial<Record<StepSort, SourcedQuantity>>>;
 };
 
+/** What a site is for. */
 export type SiteSort = "hatch" | "worksite" | "stowage" | "anchor" | "arm-tip";
 
 /** A place in the mockup. */
@@ -147,6 +154,7 @@ export type Path = {
   readonly closedWhile: readonly Condition[];
 };
 
+/** What an item is. */
 export type ItemSort =
   | "bag"
   | "tool"
@@ -220,6 +228,7 @@ export type Task = {
   readonly contingency: boolean;
 };
 
+/** What a step does. */
 export type StepSort =
   | "egress"
   | "ingress"
@@ -342,7 +351,10 @@ export type Effect =
       readonly position: PositionId;
       readonly from: SiteId;
       readonly to: SiteId;
-      /** Paths taken, in order; empty on an arm that moves, or where `from` and the arm's tip coincide. */
+      /**
+       * Paths taken, in order; empty on an arm that moves, or where `from` and the arm's tip
+       * coincide.
+       */
       readonly via: readonly PathId[];
     }
   | { readonly kind: "tether-anchored"; readonly tether: TetherId; readonly at: SiteId }
@@ -365,7 +377,9 @@ export type Fasteners = {
   readonly tool: ItemId;
 };
 
-/** A repeated step: until something is so, with one sign-off; or a number of times at an interval. */
+/**
+ * A repeated step: until something is so, with one sign-off; or a number of times at an interval.
+ */
 export type Repeat =
   | { readonly until: string }
   | { readonly times: number; readonly everySeconds: number };

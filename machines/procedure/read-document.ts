@@ -1,7 +1,7 @@
 // What every document of ours begins with: JSON, the format's name, the format's version.
 //
-// [read-document 1] A text that is not JSON, of another format, or of a newer version is refused whole,
-//   and nothing else is said about it, for everything else would be guessed.
+// [read-document 1] A text that is not JSON, of another format, or of a newer version is refused
+//   whole, and nothing else is said about it, for everything else would be guessed.
 
 import { parseJson } from "../base/parse-json.ts";
 import type { Fault } from "./fault.ts";

@@ -3,8 +3,8 @@
 // [read-inject-script 1] A script comes out only if nothing is wrong with it by itself.
 // [read-inject-script 2] All faults come out at once, as for procedures.
 // [read-inject-script 3] No text makes it throw.
-// [read-inject-script 4] Whether its lanes and steps are there is told against the procedure that it is
-//   for, by `injectScriptFaults`: a script may be brought in before its procedure.
+// [read-inject-script 4] Whether its lanes and steps are there is told against the procedure that
+//   it is for, by `injectScriptFaults`: a script may be brought in before its procedure.
 
 import { idOf, rawParts } from "./document-parts.ts";
 import type { Fault } from "./fault.ts";
@@ -53,7 +53,8 @@ export function readInjectScript(scriptText: string): InjectScriptReading {
 }
 
 /**
- * Faults of a script against the procedure that it is for: its id, and the lanes and steps it names.
+ * Faults of a script against the procedure that it is for: its id, and the lanes and steps it
+ * names.
  *
  * Errors: none; no fault means that the director can play the script with the procedure.
  */

@@ -1,11 +1,12 @@
 // From a text to a procedure: the only way.
 //
-// [read-procedure 1] A procedure comes out only if nothing is wrong; then every reference in it holds.
-// [read-procedure 2] All faults come out at once, each with its place, what is wrong and what would mend
-//   it; only a text that `readDocument` refuses whole has just that one.
+// [read-procedure 1] A procedure comes out only if nothing is wrong; then every reference in it
+//   holds.
+// [read-procedure 2] All faults come out at once, each with its place, what is wrong and what would
+//   mend it; only a text that `readDocument` refuses whole has just that one.
 // [read-procedure 3] No text makes it throw.
-// [read-procedure 4] It says nothing on whether the plan can be carried out: cycles through lanes, order
-//   and meets, custody of items, tethers and contention are findings of the plan check.
+// [read-procedure 4] It says nothing on whether the plan can be carried out: cycles through lanes,
+//   order and meets, custody of items, tethers and contention are findings of the plan check.
 
 import { findDocumentParts } from "./document-parts.ts";
 import type { Fault } from "./fault.ts";

@@ -1,10 +1,10 @@
 // A small language to describe the shape of what comes in, and to check it, all faults at once.
 //
-// Definition: a *shape* is a check of a JSON value. It adds a fault for everything that is wrong, each
-//   at its place, and tells whether it found nothing.
+// Definition: a *shape* is a check of a JSON value. It adds a fault for everything that is wrong,
+//   each at its place, and tells whether it found nothing.
 // [read-shape 1] A shape never throws and never changes the value.
-// [read-shape 2] It finds every fault of its value at once; a member that is missing or of the wrong
-//   type hides only what would have been inside it.
+// [read-shape 2] It finds every fault of its value at once; a member that is missing or of the
+//   wrong type hides only what would have been inside it.
 // [read-shape 3] A member that no shape knows is a fault.
 //
 // Example:
@@ -14,7 +14,10 @@
 
 import type { Fault } from "./fault.ts";
 
-/** Checks that a value is a `Value`; adds what is wrong to `faultsMutable`, with paths from `path` on. */
+/**
+ * Checks that a value is a `Value`; adds what is wrong to `faultsMutable`, with paths from `path`
+ * on.
+ */
 export type Shape<Value> = (value: unknown, path: string, faultsMutable: Fault[]) => value is Value;
 
 /** The type that a shape checks for. */

@@ -1,4 +1,5 @@
-// Faults that many parts can have: an id that is nowhere, a thing named twice, bounds the wrong way round.
+// Faults that many parts can have: an id that is nowhere, a thing named twice, bounds the wrong way
+// round.
 
 import type { DocumentParts, PartList } from "./document-parts.ts";
 import type { Fault } from "./fault.ts";
@@ -63,7 +64,8 @@ export function listIdFaults<List extends PartList>(
  * A fault for each that stands again after its first time; "" is passed over.
  *
  * @param path of the list
- * @param code "doubled-id" for the ids of parts, else "doubled-entry" for values that stand themselves in the list
+ * @param code "doubled-id" for the ids of parts, else "doubled-entry" for values that stand
+ *   themselves in the list
  */
 export function doubledFaults(
   names: readonly string[],

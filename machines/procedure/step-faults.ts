@@ -75,7 +75,7 @@ export function meetFaults(
       {
         path: `/steps/${steps.indexOf(doubled)}/meet`,
         code: "meet-twice-in-lane",
-        says: `A step before this one, in its own lane, has the same meet, so that neither could start.`,
+        says: "An earlier step of this lane has the same meet, so that neither could start.",
         mend: `Let only one of them name it; this one is ${JSON.stringify(idOf(doubled))}.`,
       },
     ];

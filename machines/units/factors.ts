@@ -1,10 +1,10 @@
 // Factors of units to the SI unit of their dimension, each the double nearest to the exact value.
 //
-// The definitions, none of which is rounded: 1 in = 0.0254 m, 1 ft = 0.3048 m, 1 lb = 0.45359237 kg,
-// standard gravity 9.80665 m/s², 1 Btu (IT) = 1055.05585262 J, 1 kcal (IT) = 4186.8 J,
-// 1 atm = 101.325 kPa. Products of them are written out, for multiplied here they could be off by a bit.
-// The millimetre of mercury is a 760th of the standard atmosphere; the conventional one differs from it
-// by less than two parts in ten million.
+// The definitions, none of which is rounded: 1 in = 0.0254 m, 1 ft = 0.3048 m, 1 lb = 0.45359237
+// kg, standard gravity 9.80665 m/s², 1 Btu (IT) = 1055.05585262 J, 1 kcal (IT) = 4186.8 J,
+// 1 atm = 101.325 kPa. Products of them are written out, for multiplied here they could be off by a
+// bit. The millimetre of mercury is a 760th of the standard atmosphere; the conventional one
+// differs from it by less than two parts in ten million.
 // Source: NIST SP 811 (2008), appendix B. Checked in tests/published/nist-sp-811-factors.test.ts
 
 import { assert } from "../base/assert.ts";
@@ -38,7 +38,8 @@ export function toSi(quantity: Quantity): number {
  *
  * In its own unit it is the value as typed, to the last bit.
  *
- * Errors: an assertion if the units measure different things; the reader of procedures refuses those.
+ * Errors: an assertion if the units measure different things; the reader of procedures refuses
+ * those.
  */
 export function convert(quantity: Quantity, unit: Unit): number {
   if (quantity.unit === unit) return quantity.value;
@@ -55,6 +56,8 @@ export function dimensionOf(unit: Unit): Dimension {
 /** Every unit with its dimension and its factor to the SI unit that `toSi` names. */
 export const unitFactors: Readonly<Record<Unit, UnitFactor>> = {
   N·m: scaled("torque", 1),
+  // The exact decimal; its nearest double happens to be spelled with a 3 at the end.
+  // oxlint-disable-next-line no-loss-of-precision
   ft·lbf: scaled("torque", 1.3558179483314004),
   in·lbf: scaled("torque", 0.1129848290276167),
   kPa: scaled("pressure", 1),

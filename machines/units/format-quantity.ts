@@ -1,15 +1,16 @@
 // Quantities as people read them.
 //
 // [format-quantity 1] In the unit it was typed in, a value is shown as typed.
-// [format-quantity 2] A converted value has as many significant digits as the typed one, at least two:
-//   85 ft is 26 m, for nobody measured its millimetres.
+// [format-quantity 2] A converted value has as many significant digits as the typed one, at least
+//   two: 85 ft is 26 m, for nobody measured its millimetres.
 // [format-quantity 3] It is never in powers of ten, and the same on every device: no locale.
 
 import { convert } from "./factors.ts";
 import type { Quantity, Unit } from "./quantity.ts";
 
 /**
- * A quantity as text in a unit: "26 m". A no-break space stands before the unit; a bare number has none.
+ * A quantity as text in a unit: "26 m". A no-break space stands before the unit; a bare number has
+ * none.
  *
  * @param significantDigits as [format-quantity 2] has it unless told; whole numbers are never cut
  *   below their unit's place, 1234 to two digits is "1200"

@@ -1,7 +1,7 @@
 // Quantities: a number with the unit it was typed in.
 //
-// [quantity 1] A quantity keeps the value and the unit that were typed; it is converted when used and
-//   never converted back.
+// [quantity 1] A quantity keeps the value and the unit that were typed; it is converted when used
+//   and never converted back.
 
 /** Unit symbols that a quantity may be typed in; `factors.ts` has their factors to SI. */
 export type Unit =

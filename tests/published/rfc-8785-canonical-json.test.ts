@@ -7,7 +7,7 @@
 
 import { readFileSync } from "node:fs";
 import canonicalize from "canonicalize";
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { canonicalJson } from "../../machines/base/canonical-json.ts";
 

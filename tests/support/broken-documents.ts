@@ -45,7 +45,7 @@ function changesOf(value: unknown): number {
 }
 
 function changed(document: unknown, node: Node, choice: number): unknown {
-  const copy: unknown = structuredClone(document);
+  const copy: unknown = JSON.parse(JSON.stringify(document));
   const values = replacements(node.value);
   if (choice === values.length) return removed(copy, node);
   if (choice === values.length + 1) return renamed(copy, node);

@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { jsonDepthMax, parseJson } from "../../../../machines/base/parse-json.ts";
 
@@ -42,7 +42,6 @@ test("[parse-json 1] the member __proto__ is a member like any other", () => {
 });
 
 test("[parse-json 1] nesting is taken up to its bound and refused beyond", () => {
-  const nested = (depth: number): string => "[".repeat(depth) + "]".repeat(depth);
   expect(parseJson(nested(jsonDepthMax + 1)).flaw).toBeNull();
   expect(parseJson(nested(jsonDepthMax + 2)).flaw?.says).toContain("too deeply");
   expect(parseJson("[".repeat(1_000_000)).flaw?.says).toContain("too deeply");
@@ -79,3 +78,7 @@ test("[parse-json 2] no text makes it throw", () => {
     { numRuns: 5000 },
   );
 });
+
+function nested(depth: number): string {
+  return "[".repeat(depth) + "]".repeat(depth);
+}

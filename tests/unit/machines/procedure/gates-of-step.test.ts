@@ -13,7 +13,7 @@ const count: StepGate = {
   target: 4,
 };
 
-test("[gates 1] [gates 3] [gates 4] hazards bring gates, counted by word, before the author's", () => {
+test("[gates 1] [gates 2] [gates 3] hazards bring gates, counted by word, before the author's", () => {
   const step = aStep("s", {
     hazards: [
       hazard("warning", "w1"),
@@ -43,7 +43,7 @@ test("[gates 1] a step without hazards and gates has none", () => {
   expect(gatesOfStep(aStep("s"))).toEqual([]);
 });
 
-test("[gates 3] the ids of hazard gates are told from others", () => {
+test("[gates 2] the ids of hazard gates are told from others", () => {
   expect(["caution-1", "warning-12"].map(isHazardGateId)).toEqual([true, true]);
   expect(["caution", "caution-0", "warning-1a", "bolts"].some(isHazardGateId)).toBe(false);
 });

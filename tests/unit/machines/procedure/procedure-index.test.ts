@@ -8,6 +8,9 @@ const index = indexProcedure(procedure);
 const ids = (steps: readonly { id: StepId }[] | undefined): string[] =>
   (steps ?? []).map((step) => step.id);
 
+const previous = (id: string) => index.previousInLane.get(id as StepId)?.id;
+const next = (id: string) => index.nextInLane.get(id as StepId)?.id;
+
 test("[procedure-index 1] every part is found by its id, and is the part itself", () => {
   const pairs: [ReadonlyMap<string, unknown>, readonly { id: string }[]][] = [
     [index.positionsById, procedure.positions],
@@ -49,8 +52,6 @@ test("[procedure-index 2] a position without steps has an empty lane", () => {
 });
 
 test("[procedure-index 1] neighbours are those of the lane, not of the document", () => {
-  const previous = (id: string) => index.previousInLane.get(id as StepId)?.id;
-  const next = (id: string) => index.nextInLane.get(id as StepId)?.id;
   expect(previous("ev1-to-rack")).toBeUndefined();
   expect(previous("ev2-meet")).toBe("ev2-to-rack");
   expect(next("ev2-to-rack")).toBe("ev2-meet");

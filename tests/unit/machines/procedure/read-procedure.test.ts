@@ -205,7 +205,7 @@ test("[read-procedure 2] a bag inside its own content is found on every item of 
   ]);
 });
 
-test("[read-procedure 2] a fault of shape does not hide others, nor make its id unknown", () => {
+test("[document-parts 1] [document-parts 2] a fault of shape hides no other and makes no id unknown", () => {
   const document = {
     ...aProcedure(),
     title: "",
@@ -255,4 +255,31 @@ test("[read-procedure 1] what comes out is what stood in the text", () => {
       faults: [],
     });
   }
+});
+
+test("[procedure 2] a duration out of order is found on steps and on paths", () => {
+  const inverted = { minSeconds: 9, likelySeconds: 5, maxSeconds: 1 };
+  check(`${torque}/duration`, inverted, [["duration-out-of-order", `${torque}/duration`]]);
+  check("/paths/1/duration", inverted, [["duration-out-of-order", "/paths/1/duration"]]);
+});
+
+test("[procedure 3] an effect is data of a known kind, never text", () => {
+  check(`${torque}/effects/0`, "Move the bracket to the rack.", [
+    ["wrong-type", `${torque}/effects/0`],
+  ]);
+});
+
+test("[procedure 4] a quantity comes out in the unit and with the value that were typed", () => {
+  const { procedure } = readProcedure(withMember(`${torque}/fasteners/torque/value`, 12.3));
+  const step = procedure?.steps.find(({ id }) => id === "ev1-torque");
+  expect(step?.fasteners?.torque).toEqual({ value: 12.3, unit: "ft·lbf" });
+});
+
+test("[read-procedure 4] steps that wait for each other are no fault of the document", () => {
+  const { faults } = readProcedure(withMember(`${meet}/after`, ["ev2-seal"]));
+  expect(faults).toEqual([]);
+});
+
+test("[inject-script 1] a procedure that carries injects is refused", () => {
+  check("/injects", [], [["unknown-member", "/injects"]]);
 });

@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { convert, dimensionOf, toSi, units } from "../../../../machines/units/factors.ts";
 import { formatNumber, formatQuantity } from "../../../../machines/units/format-quantity.ts";
@@ -52,6 +52,11 @@ test.each(formatted)("[format-quantity 2] %d %s in %s is shown as %s", (typed, f
   const quantity: Quantity = { value: typed, unit: from };
   const shown = formatQuantity(quantity, to).replaceAll("\u00A0", " ");
   expect(shown).toBe(text);
+});
+
+test("[format-quantity 2] a converted value has the digits of the typed one, at least two", () => {
+  expect(formatQuantity({ value: 85, unit: "ft" }, "m")).toBe("26\u00A0m");
+  expect(formatQuantity({ value: 5, unit: "ft" }, "m")).toBe("1.5\u00A0m");
 });
 
 test("[format-quantity 1] as typed, whatever the number of digits", () => {
