@@ -2,9 +2,11 @@
 
 import firstStepsInjects from "./demo/first-steps.injects.json" with { type: "json" };
 import firstSteps from "./demo/first-steps.procedure.json" with { type: "json" };
+import petrelDeckInjects from "./demo/petrel-deck.injects.json" with { type: "json" };
+import petrelDeck from "./demo/petrel-deck.procedure.json" with { type: "json" };
 
 /** Procedures, the one that the list shall show first last. */
-export const demoProcedures: readonly unknown[] = [firstSteps];
+export const demoProcedures: readonly unknown[] = [petrelDeck, firstSteps];
 
 /** Inject scripts for them. */
-export const demoInjectScripts: readonly unknown[] = [firstStepsInjects];
+export const demoInjectScripts: readonly unknown[] = [firstStepsInjects, petrelDeckInjects];
