@@ -1,4 +1,9 @@
 // Ids of runs and devices: UUIDs of version 7, which sort by the time at which they were made.
+//
+// [uuid 1] They are spelled as RFC 9562 spells them.
+// [uuid 2] One that is made in a later millisecond sorts later.
+// [uuid 3] No two are the same.
+// [uuid 4] A time or a number of bytes that does not fit is our own mistake.
 
 import { assert } from "../../machines/base/assert.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";

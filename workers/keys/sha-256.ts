@@ -1,4 +1,7 @@
 // The digest that chains, names and pins: SHA-256. Synchronous, so that it can run inside a transaction.
+//
+// [sha-256 1] It is the SHA-256 of FIPS 180-4.
+// [sha-256 2] A text is hashed as UTF-8.
 
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";

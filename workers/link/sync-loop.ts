@@ -31,8 +31,13 @@ import { inTurn } from "./writer-lock.ts";
 export type SyncLoop = {
   /** Syncs one run; resolves when the round has ended. Errors: the store's. */
   readonly syncRun: (run: RunId) => Promise<SyncEnd>;
-  /** Syncs every run that has something to bring to the hub or to fetch before it can be opened. Errors: the store's. */
-  readonly syncAll: () => Promise<void>;
+  /**
+   * Syncs every run that has something to bring to the hub or to fetch before it can be opened.
+   *
+   * @returns whether every round was finished
+   * Errors: the store's.
+   */
+  readonly syncAll: () => Promise<boolean>;
 };
 
 /** A loop that has not synced yet. */
@@ -52,10 +57,13 @@ export function createSyncLoop(world: SyncWorld): SyncLoop {
     return round;
   }
 
-  async function syncAll(): Promise<void> {
+  async function syncAll(): Promise<boolean> {
+    let finished = true;
     for (const run of await runsToSync(world)) {
-      await syncRun(run);
+      const { type } = await syncRun(run);
+      finished &&= type === "round.finished";
     }
+    return finished;
   }
 
   return { syncRun, syncAll };

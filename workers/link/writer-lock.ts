@@ -11,23 +11,6 @@ export async function inTurn<Result>(name: string, work: () => Promise<Result>):
 }
 
 /**
- * Does the work if nobody holds the name now.
- *
- * @returns the work's result; undefined if another window or worker holds the name
- * Errors: the work's.
- */
-export async function ifFree<Result>(
-  name: string,
-  work: () => Promise<Result>,
-): Promise<Result | undefined> {
-  const locks = platformLocks();
-  if (locks === undefined) return turnsHere.has(name) ? undefined : inTurnHere(name, work);
-  return locks.request(lockName(name), { ifAvailable: true }, async (lock) =>
-    lock === null ? undefined : work(),
-  );
-}
-
-/**
  * Holds a name, once it is free, until the signal aborts; meanwhile does the work.
  *
  * Errors: none of its own; the work's.

@@ -1,6 +1,7 @@
 // What wakes the service worker to sync.
 
 import { backgroundSyncTag, readPageMessage } from "../link/messages.ts";
+import { HubUnreachableError } from "../link/hub-unreachable-error.ts";
 import type { SyncLoop } from "../link/sync-loop.ts";
 
 /** An event of Background Sync. */
@@ -29,5 +30,9 @@ export function answerPageMessage(
  * rejects, and the browser wakes the service worker again later.
  */
 export function answerSyncEvent(event: Pick<SyncEvent, "tag" | "waitUntil">, loop: SyncLoop): void {
-  if (event.tag === backgroundSyncTag) event.waitUntil(loop.syncAll());
+  if (event.tag === backgroundSyncTag) event.waitUntil(syncAllOrFail(loop));
+}
+
+async function syncAllOrFail(loop: SyncLoop): Promise<void> {
+  if (!(await loop.syncAll())) throw new HubUnreachableError();
 }

@@ -1,4 +1,6 @@
 // A director's device giving rights to devices that the hub has let in.
+//
+// [admit-devices 1] One `device.joined` for each device, role and lane, however often it is told.
 
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import type { Admission } from "../../machines/sync/join.ts";

@@ -1,4 +1,6 @@
 // Keeping a run that this device has joined at the hub.
+//
+// [join-run 1] Joining a run again loses nothing that is held of it.
 
 import type { JoinAnswer } from "../../machines/sync/join.ts";
 import type { Database, StoredRun } from "./database.ts";

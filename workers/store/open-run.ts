@@ -1,4 +1,6 @@
 // Opening a run on this device. It needs no hub; the hub hears of it when it is next in reach.
+//
+// [open-run 1] The run and its first entry are stored together or not at all.
 
 import type { Identity } from "../../machines/procedure/ids.ts";
 import { createRunId } from "../keys/random-id.ts";

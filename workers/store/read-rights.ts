@@ -1,4 +1,6 @@
 // Which rights this device has been given in a run, as far as its own record tells.
+//
+// [read-rights 1] They are read from the record; what the hub let in gives none.
 
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import type { Database, StoredRun } from "./database.ts";

@@ -1,4 +1,6 @@
 // How much room this device has, and whether the browser may take it back.
+//
+// [storage-room 1] What the browser does not tell is null, never a guess.
 
 /** What the browser says of its storage; null: it does not say. */
 export type StorageRoom = {

@@ -1,4 +1,6 @@
 // Who this device is: an id, made once, and the name that its person gave it.
+//
+// [this-device 1] The id is made once and never changes, however many windows ask for it at once.
 
 import type { Database, Device } from "./database.ts";
 import { createDeviceId } from "../keys/random-id.ts";

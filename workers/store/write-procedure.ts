@@ -1,4 +1,6 @@
 // Storing procedures and inject scripts.
+//
+// [write-procedure 1] A procedure is kept under its identity, once, as it came first.
 
 import { procedureIdentity } from "../../machines/procedure/identity.ts";
 import type { Identity } from "../../machines/procedure/ids.ts";
