@@ -59,7 +59,10 @@ function debriefStep(
   step: Step,
 ): DebriefStep {
   const inRun = state.steps[step.id];
-  const startSeconds = fromStart(state, inRun?.startedAtMs);
+  // A step that was called done without having been started has both times at once: its start is
+  // not known.
+  const isStartKnown = inRun !== undefined && inRun.startedAtMs !== inRun.finishedAtMs;
+  const startSeconds = isStartKnown ? fromStart(state, inRun.startedAtMs) : null;
   const endSeconds = fromStart(state, inRun?.finishedAtMs);
   const heldSeconds = (inRun?.heldMs ?? 0) / 1000;
   const workedSeconds =

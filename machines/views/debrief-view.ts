@@ -113,9 +113,7 @@ export function debriefView(ground: DebriefGround): DebriefView {
     notes: notes.filter((_, at) => state.notes[at]?.oddity === false),
     oddities: notes.filter((_, at) => state.notes[at]?.oddity === true),
     checks: state.checks.map((check) => checkFact(ground, check)),
-    setAside: state.log
-      .filter((line) => line.outcome !== "applied")
-      .map((line) => logFact(ground, line)),
+    setAside: setAsideFacts(ground),
     devices: devicesOf(ground),
     totals: totalsOf(ground, lanes),
   };
@@ -207,6 +205,25 @@ function checkFact({ index, state }: DebriefGround, made: RunState["checks"][num
     about: positionName(index, made.position),
     text: checkWords(index, made),
   };
+}
+
+// An entry that stands for another which this device may not read yet is nothing to debrief on.
+function setAsideFacts(ground: DebriefGround): readonly DebriefFact[] {
+  const { index, state, entries } = ground;
+  const logged = new Set(state.log.map((line) => keyOf(line.by)));
+  const unplaced = entries.filter((entry) => !logged.has(keyOf(entry)));
+  return [
+    ...state.log
+      .filter((line) => line.outcome !== "applied" && line.kind !== "entry.withheld")
+      .map((line) => logFact(ground, line)),
+    ...unplaced.map((entry) => ({
+      key: `unplaced ${keyOf(entry)}`,
+      atSeconds: null,
+      by: entryAuthor(index, state, entry),
+      about: entryKindWords[entry.body.kind],
+      text: "No place in the order: an entry before it is missing, or two bear one number.",
+    })),
+  ];
 }
 
 function logFact({ index, state }: DebriefGround, line: LogLine): DebriefFact {

@@ -4,7 +4,7 @@
 // "Introduction to Algorithms", chapter on single-source shortest paths (from memory): relax every
 // edge as often as there are nodes; if an edge still gives way then, there is a positive cycle.
 
-import fc from "fast-check";
+import { array, assert, constantFrom, integer, nat, option, property, record } from "fast-check";
 import { expect, test } from "vitest";
 import type { ClockId, MeetId, PositionId, StepId } from "../../../../machines/procedure/ids.ts";
 import type { Clock, Step } from "../../../../machines/procedure/procedure.ts";
@@ -15,16 +15,16 @@ import { aDuration, aStep } from "../../../support/procedure-parts.ts";
 
 const lanes = ["ev1", "ev2", "iv"] as PositionId[];
 
-const someStep = fc.record({
-  lane: fc.constantFrom(...lanes),
-  likely: fc.integer({ min: 1, max: 50 }),
-  after: fc.array(fc.nat(), { maxLength: 2 }),
+const someStep = record({
+  lane: constantFrom(...lanes),
+  likely: integer({ min: 1, max: 50 }),
+  after: array(nat(), { maxLength: 2 }),
   // Mostly earlier steps, so that there are procedures without a circle to compare.
-  mayPointAhead: fc.integer({ min: 0, max: 19 }).map((chance) => chance === 0),
-  meet: fc.option(fc.constantFrom("m1", "m2", "m3"), { nil: null, freq: 3 }),
+  mayPointAhead: integer({ min: 0, max: 19 }).map((chance) => chance === 0),
+  meet: option(constantFrom("m1", "m2", "m3"), { nil: null, freq: 3 }),
 });
 
-const someSteps = fc.array(someStep, { minLength: 1, maxLength: 14 }).map((seeds) =>
+const someSteps = array(someStep, { minLength: 1, maxLength: 14 }).map((seeds) =>
   seeds.map((seed, place): Step => {
     const reach = seed.mayPointAhead ? seeds.length : place;
     const after = reach === 0 ? [] : seed.after.map((number) => `s${number % reach}` as StepId);
@@ -37,13 +37,13 @@ const someSteps = fc.array(someStep, { minLength: 1, maxLength: 14 }).map((seeds
   }),
 );
 
-const someClock = fc.record({ from: fc.nat(), to: fc.nat(), atLeast: fc.nat({ max: 80 }) });
+const someClock = record({ from: nat(), to: nat(), atLeast: nat({ max: 80 }) });
 
 test("[earliest 1] [earliest 2] [earliest 3] any steps have the times that Bellman-Ford gives", () => {
   let compared = 0;
   let circles = 0;
-  fc.assert(
-    fc.property(someSteps, fc.option(someClock, { nil: null, freq: 2 }), (steps, seed) => {
+  assert(
+    property(someSteps, option(someClock, { nil: null, freq: 2 }), (steps, seed) => {
       const clocks = seed === null ? [] : [aClock(steps, seed)];
       const meets = ["m1", "m2", "m3"].map((id) => ({ id: id as MeetId, name: id }));
       const times = plannedTimes(indexProcedure(aProcedure({ steps, clocks, meets, windows: [] })));
@@ -111,7 +111,7 @@ function bellmanFord(
   for (const { from, to, atLeastSeconds } of clocks) {
     edges.push([`${from.at} ${from.step}`, `${to.at} ${to.step}`, atLeastSeconds ?? 0]);
   }
-  const seconds = new Map(
+  const seconds = new Map<string, number>(
     steps.flatMap((step) => [[`start ${step.id}`, 0] as const, [`done ${step.id}`, 0] as const]),
   );
   for (let round = 0; round <= seconds.size; round += 1) {

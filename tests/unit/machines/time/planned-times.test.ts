@@ -3,7 +3,7 @@
 import { expect, test } from "vitest";
 import { indexProcedure } from "../../../../machines/procedure/procedure-index.ts";
 import type { PositionId, StepId, TaskId } from "../../../../machines/procedure/ids.ts";
-import type { Procedure } from "../../../../machines/procedure/procedure.ts";
+import type { Procedure, TimeWindow } from "../../../../machines/procedure/procedure.ts";
 import { plannedTimes } from "../../../../machines/time/planned-times.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
 import { aStep } from "../../../support/procedure-parts.ts";
@@ -57,13 +57,16 @@ test("[earliest 2] a contingency task has times once it is in play, and shifts w
   expect(times.endSeconds).toBe(630);
 });
 
+function openDuring(fromSeconds: number, toSeconds: number): readonly TimeWindow[] {
+  const spans = [{ fromSeconds, toSeconds }];
+  return aProcedure().windows.map((window) => ({ ...window, spans }));
+}
+
 test("[earliest 4] a step waits for the next span of its window; without one it is named", () => {
-  const spans = (fromSeconds: number, toSeconds: number) =>
-    aProcedure().windows.map((window) => ({ ...window, spans: [{ fromSeconds, toSeconds }] }));
-  const later = plannedTimes(indexProcedure(aProcedure({ windows: spans(600, 700) })));
+  const later = plannedTimes(indexProcedure(aProcedure({ windows: openDuring(600, 700) })));
   expect(later.byStep.get("ev1-torque" as StepId)).toEqual({ startSeconds: 600, endSeconds: 690 });
   expect(later.withoutWindow).toEqual([]);
-  const gone = plannedTimes(indexProcedure(aProcedure({ windows: spans(0, 270) })));
+  const gone = plannedTimes(indexProcedure(aProcedure({ windows: openDuring(0, 270) })));
   expect(gone.byStep.get("ev1-torque" as StepId)?.startSeconds).toBe(270);
   expect(gone.withoutWindow).toEqual(["ev1-torque"]);
 });
