@@ -23,11 +23,12 @@ import {
 } from "../procedure/read-shape.ts";
 import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { DeviceId } from "../record/ids.ts";
+import { entryShape } from "../record/read-entry.ts";
 import { admissionShape } from "./join.ts";
 import type { Admission } from "./join.ts";
 import { haveShape, hubStampsShape } from "./push.ts";
 import type { HubStamps } from "./push.ts";
-import { byDevice, entryShape, listUpTo } from "./wire-shapes.ts";
+import { byDevice, listUpTo } from "./wire-shapes.ts";
 
 /** At most so many entries in one answer. */
 export const pullEntriesMax = 1_000;

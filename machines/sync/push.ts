@@ -9,7 +9,8 @@ import type { Entry } from "../record/entry.ts";
 import { nullable, number, object, readShape, text, wholeNumber } from "../procedure/read-shape.ts";
 import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { DeviceId } from "../record/ids.ts";
-import { byDevice, entryShape, listUpTo } from "./wire-shapes.ts";
+import { entryShape } from "../record/read-entry.ts";
+import { byDevice, listUpTo } from "./wire-shapes.ts";
 
 /** At most so many entries in one push. */
 export const pushEntriesMax = 500;

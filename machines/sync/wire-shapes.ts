@@ -6,9 +6,9 @@ import type { Fault } from "../procedure/fault.ts";
 import type { Identity, PositionId } from "../procedure/ids.ts";
 import { id, isObject, matching, nullable, oneOf, pointer, text } from "../procedure/read-shape.ts";
 import type { Shape } from "../procedure/read-shape.ts";
-import type { Entry, Role } from "../record/entry.ts";
+import type { Role } from "../record/entry.ts";
 import type { DeviceId, RunId } from "../record/ids.ts";
-import { readEntry, titleCharactersMax } from "../record/read-entry.ts";
+import { titleCharactersMax } from "../record/read-entry.ts";
 
 /** The id of a run. */
 export const runIdShape = id<RunId>();
@@ -37,13 +37,6 @@ export function titleShape(value: unknown, path: string, faults: Fault[]): value
     mend: "Shorten it.",
   });
   return false;
-}
-
-/** An entry; its faults come with their paths within the message. */
-export function entryShape(value: unknown, path: string, faults: Fault[]): value is Entry {
-  const reading = readEntry(value);
-  for (const fault of reading.faults) faults.push({ ...fault, path: path + fault.path });
-  return reading.value !== null;
 }
 
 /** An object with any ids of devices as names, each with a value of one shape. */

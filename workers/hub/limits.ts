@@ -36,7 +36,7 @@ export type TokenBuckets = {
   readonly wait: (key: string) => number;
 };
 
-/** Beyond so many keys, buckets that are full again are forgotten. */
+/** Beyond so many keys, buckets that are full again are forgotten; then once their number has doubled. */
 const bucketsMax = 10_000;
 
 /** Makes buckets that hold `capacity` tokens, of which `perSecond` come back. */
@@ -45,6 +45,7 @@ export function createTokenBuckets(
   clock: Clock,
 ): TokenBuckets {
   const buckets = new Map<string, { tokens: number; atMs: number }>();
+  let forgetBeyond = bucketsMax;
 
   function levelOf(key: string): number {
     const bucket = buckets.get(key);
@@ -63,12 +64,13 @@ export function createTokenBuckets(
     const waitSeconds = wait(key);
     if (waitSeconds > 0) return waitSeconds;
     buckets.set(key, { tokens: levelOf(key) - 1, atMs: clock.nowMs() });
-    if (buckets.size > bucketsMax) forgetFullBuckets();
+    if (buckets.size > forgetBeyond) forgetFullBuckets();
     return 0;
   }
 
   function forgetFullBuckets(): void {
     for (const key of buckets.keys()) if (levelOf(key) >= capacity) buckets.delete(key);
+    forgetBeyond = Math.max(bucketsMax, 2 * buckets.size);
   }
 
   return { take, wait };

@@ -200,7 +200,9 @@ function dumpOf(path: string): string {
   const file = new Database(path, { readonly: true });
   try {
     const tables = file
-      .prepare<[], { name: string }>("SELECT name FROM sqlite_schema WHERE type = 'table'")
+      .prepare<[], { name: string }>(
+        "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'",
+      )
       .all();
     const rows = tables.map(({ name }) => [
       name,

@@ -316,7 +316,7 @@ export function checkRecordStorage(open: () => Promise<RecordStorage>): void {
           expect(followed).toHaveLength(total);
         },
       ),
-      { numRuns: 20 },
+      { numRuns: 8 },
     );
   });
 

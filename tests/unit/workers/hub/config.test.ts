@@ -1,0 +1,48 @@
+// The hub's settings.
+
+import { resolve } from "node:path";
+import { expect, test } from "vitest";
+import { readConfig } from "../../../../workers/hub/config.ts";
+import { ConfigWrongError } from "../../../../workers/hub/config-wrong-error.ts";
+
+test("[config 1] with nothing said, the defaults hold", () => {
+  expect(readConfig([], {}, "somewhere/app")).toEqual({
+    port: 8787,
+    host: "127.0.0.1",
+    dataFolder: resolve("data"),
+    appFolder: resolve("somewhere/app"),
+    invitationMinutes: 10,
+    logLevel: "info",
+    printsJson: false,
+  });
+});
+
+test("[config 1] a flag goes before the environment", () => {
+  const environment = { LANEHOLD_PORT: "9000", LANEHOLD_DATA: "store", LANEHOLD_LOG: "warn" };
+  const config = readConfig(["--port", "0", "--json"], environment, "app");
+  expect(config).toMatchObject({ port: 0, logLevel: "warn", printsJson: true });
+  expect(config.dataFolder).toBe(resolve("store"));
+});
+
+test("[config 1] everything that is wrong is told at once", () => {
+  const cases: readonly (readonly [
+    readonly string[],
+    Record<string, string>,
+    readonly RegExp[],
+  ])[] = [
+    [["--port", "eighty"], {}, [/port is "eighty"/]],
+    [["--port", "65536"], {}, [/0 to 65535/]],
+    [
+      [],
+      { LANEHOLD_PORT: "-1", LANEHOLD_HOST: " ", LANEHOLD_LOG: "loud" },
+      [/log/, /port/, /host/],
+    ],
+    [["--prot", "80"], {}, [/--prot/]],
+    [["--invitation-minutes", "0"], {}, [/invitation-minutes/]],
+  ];
+  for (const [args, environment, wrong] of cases) {
+    const read = () => readConfig(args, environment, "app");
+    expect(read).toThrow(ConfigWrongError);
+    for (const pattern of wrong) expect(read).toThrow(pattern);
+  }
+});
