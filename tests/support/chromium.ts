@@ -1,11 +1,12 @@
-// Debian's Chromium, driven by playwright-core. One profile folder a device, so that a device can be
-// closed, killed and opened again with what it had stored.
+// Debian's Chromium, driven by playwright-core. Devices that only talk to each other share one browser,
+// each in a context of its own; one that is closed or killed has a profile folder of its own, and is
+// opened again with what it had stored.
 
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
-import type { BrowserContext } from "playwright-core";
+import type { Browser, BrowserContext } from "playwright-core";
 
 const flags = [
   "--no-sandbox",
@@ -19,6 +20,19 @@ const flags = [
 
 /** Where the browser is; a contributor's own may be named in the environment. */
 export const chromiumPath = process.env["LANEHOLD_CHROMIUM"] ?? "/usr/bin/chromium";
+
+/** A browser for several devices. */
+export function launchBrowser(): Promise<Browser> {
+  return chromium.launch({ executablePath: chromiumPath, headless: true, args: flags });
+}
+
+/** A device in a shared browser: nothing that it stores is seen by the others. */
+export function openContext(
+  browser: Browser,
+  options: ScreenOptions = {},
+): Promise<BrowserContext> {
+  return browser.newContext(screenOf(options));
+}
 
 /** A device's browser profile. */
 export type Profile = {
@@ -38,15 +52,17 @@ export type ScreenOptions = {
 export function createProfile(): Profile {
   const folder = mkdtempSync(join(tmpdir(), "lanehold-device-"));
   return {
-    open: ({ width = 1180, height = 820, theme = "light" } = {}) =>
+    open: (options = {}) =>
       chromium.launchPersistentContext(folder, {
         executablePath: chromiumPath,
         headless: true,
         args: flags,
-        viewport: { width, height },
-        colorScheme: theme,
-        acceptDownloads: true,
+        ...screenOf(options),
       }),
     remove: () => rmSync(folder, { recursive: true, force: true }),
   };
+}
+
+function screenOf({ width = 1180, height = 820, theme = "light" }: ScreenOptions) {
+  return { viewport: { width, height }, colorScheme: theme, acceptDownloads: true } as const;
 }
