@@ -35,7 +35,7 @@ export function OpenSheet({ shelf, first, onClose }: OpenSheetProps) {
     setBusy(false);
     setRefusal(outcome.refusal);
     if (outcome.refusal === null && named.refusal === null) {
-      goToRun(outcome.value, null);
+      goToRun(outcome.value, "desk");
     }
   };
   return (
