@@ -47,6 +47,7 @@ export function refoldGate(gateMutable: GateInFold): void {
   gateMutable.reason = null;
   gateMutable.confirmations.length = 0;
   gateMutable.reports.length = 0;
+  gateMutable.lastReports.clear();
   for (const act of gateMutable.acts) applyGateAct(gateMutable, act);
 }
 
@@ -142,8 +143,10 @@ function inUnit(quantity: Quantity, unit: Unit): number | null {
 
 function addReport(gateMutable: GateInFold, { name, body }: GateAct): boolean {
   const report = reportOf(name, body);
-  if (report !== null) gateMutable.reports.push(report);
-  return report !== null;
+  if (report === null) return false;
+  gateMutable.reports.push(report);
+  gateMutable.lastReports.set(name.device, report);
+  return true;
 }
 
 function reportOf(by: GateReport["by"], body: GateBody): GateReport | null {
@@ -155,12 +158,10 @@ function reportOf(by: GateReport["by"], body: GateBody): GateReport | null {
 function noteDifference(runMutable: RunInFold, turn: Turn, gate: GateInFold, body: GateBody): void {
   const report = reportOf(turn.name, body);
   if (report === null) return;
-  const others = gate.reports.filter(({ by }) => by.device !== report.by.device);
-  const lastOfEach = others.filter(
-    ({ by }) => !others.some((later) => later.by.device === by.device && later.by.seq > by.seq),
-  );
-  if (lastOfEach.some((other) => inUnit(other, report.unit) !== report.value)) {
+  for (const [device, other] of gate.lastReports) {
+    if (device === report.by.device || inUnit(other, report.unit) === report.value) continue;
     noteVariance(runMutable, turn, "reports-differ", [{ on: "gate", gate: gate.gate.id }]);
+    return;
   }
 }
 

@@ -27,6 +27,7 @@ export function refoldInject(injectMutable: InjectInFold): void {
   const reopened = nextState(injectTable, injectMutable.state, { type: "inject.reopened" });
   injectMutable.state = reopened ?? injectTable.initial;
   injectMutable.facts = noFacts;
+  injectMutable.responses.length = 0;
   for (const act of injectMutable.acts) applyInjectAct(injectMutable, act);
 }
 
@@ -35,7 +36,6 @@ const noFacts: InjectInFold["facts"] = {
   card: "",
   shownTo: [],
   liveAtMs: null,
-  responses: [],
   grade: null,
   remark: "",
   clearedAtMs: null,
@@ -44,7 +44,12 @@ const noFacts: InjectInFold["facts"] = {
 function injectOf(runMutable: RunInFold, id: InjectId): InjectInFold {
   const known = runMutable.injects.get(id);
   if (known !== undefined) return known;
-  const inject: InjectInFold = { acts: [], state: injectTable.initial, facts: noFacts };
+  const inject: InjectInFold = {
+    acts: [],
+    state: injectTable.initial,
+    facts: noFacts,
+    responses: [],
+  };
   runMutable.injects.set(id, inject);
   return inject;
 }
@@ -60,13 +65,17 @@ function applyInjectAct(injectMutable: InjectInFold, act: InjectAct): void {
     const event = { type: body.kind, forced: true } as const;
     injectMutable.state = nextState(injectTable, injectMutable.state, event) ?? injectMutable.state;
   }
-  injectMutable.facts = { ...injectMutable.facts, ...factsOf(injectMutable, act) };
+  if (body.kind === "inject.responded") {
+    const { name: by, position, atMs } = act;
+    injectMutable.responses.push({ by, position, atMs, text: body.text });
+  }
+  injectMutable.facts = { ...injectMutable.facts, ...factsOf(act) };
 }
 
-function factsOf(inject: InjectInFold, act: InjectAct): Partial<InjectInFold["facts"]> {
-  const { body, atMs, name: by, position } = act;
+function factsOf({ body, atMs }: InjectAct): Partial<InjectInFold["facts"]> {
   switch (body.kind) {
     case "inject.armed":
+    case "inject.responded":
       return {};
     case "inject.fired":
       return {
@@ -76,10 +85,6 @@ function factsOf(inject: InjectInFold, act: InjectAct): Partial<InjectInFold["fa
         liveAtMs: atMs,
         clearedAtMs: null,
       };
-    case "inject.responded": {
-      const response = { by, position, atMs, text: body.text };
-      return { responses: [...inject.facts.responses, response] };
-    }
     case "inject.graded":
       return { grade: body.grade, remark: body.remark };
     case "inject.cleared":

@@ -126,8 +126,8 @@ function properEvent(kind: StepAct["kind"], blocks: readonly Block[]): StepChart
 
 // A hold or a phase stands in the way of the start and of the end.
 function withoutRepeats(blocks: readonly Block[]): Block[] {
-  const texts = blocks.map((block) => JSON.stringify(block));
-  return blocks.filter((_block, index) => texts.indexOf(texts[index] as string) === index);
+  const blocksByText = new Map(blocks.map((block) => [JSON.stringify(block), block]));
+  return [...blocksByText.values()];
 }
 
 // Applies an act as what happened; tells whether the chart took even that.

@@ -20,13 +20,12 @@ export function noteVariance(
   blocks: readonly Block[] = [],
 ): void {
   const { variances } = runMutable;
-  const place = variances.findLastIndex(({ by }) => !isSameEntry(by, turn.name)) + 1;
-  const known = variances.findIndex(
-    (variance, index) => index >= place && variance.cause === cause,
-  );
-  const before = variances[known];
-  if (before !== undefined) {
-    variances[known] = { ...before, blocks: [...before.blocks, ...blocks] };
+  // The entry's own variances are the last ones.
+  for (let place = variances.length - 1; place >= 0; place -= 1) {
+    const known = variances[place] as Variance;
+    if (!isSameEntry(known.by, turn.name)) break;
+    if (known.cause !== cause) continue;
+    variances[place] = { ...known, blocks: [...known.blocks, ...blocks] };
     return;
   }
   const { entry, name, atMs } = turn;

@@ -34,6 +34,7 @@ import type {
   GateReport,
   HoldRequest,
   InjectInRun,
+  InjectResponse,
   LogLine,
   NoteInRun,
   RealStop,
@@ -131,6 +132,8 @@ export type GateInFold = {
   openedBy: EntryName | null;
   readonly confirmations: { readonly name: EntryName; readonly actingAs: string }[];
   readonly reports: GateReport[];
+  /** The last report of each device. */
+  readonly lastReports: Map<DeviceId, GateReport>;
   reason: string | null;
 };
 
@@ -160,7 +163,8 @@ export type HoldInFold = {
 export type InjectInFold = {
   readonly acts: InjectAct[];
   state: InjectChartState;
-  facts: Omit<InjectInRun, "state">;
+  facts: Omit<InjectInRun, "state" | "responses">;
+  readonly responses: InjectResponse[];
 };
 
 export type InjectAct = {
@@ -228,6 +232,7 @@ function beginGate(gate: Gate): GateInFold {
     openedBy: null,
     confirmations: [],
     reports: [],
+    lastReports: new Map(),
     reason: null,
   };
 }

@@ -131,8 +131,8 @@ function holdInRun(hold: HoldInFold): HoldInRun {
   };
 }
 
-function injectInRun({ state, facts }: InjectInFold): InjectInRun {
-  return { state, ...facts };
+function injectInRun({ state, facts, responses }: InjectInFold): InjectInRun {
+  return { state, ...facts, responses };
 }
 
 // Holds come in the order of their raising, so their spans begin in order too.

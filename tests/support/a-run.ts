@@ -130,6 +130,7 @@ function playOne(play: Play): void {
     ...(random.nextFraction() < 0.1 ? { position: pick(random, lanesOf(play)) } : {}),
   });
   if (body.kind === "hold.raised") play.holds.push(written);
+  if (body.kind === "hold.released" && random.nextFraction() < 0.8) play.holds.shift();
 }
 
 function lanesOf({ options }: Play): PositionId[] {
@@ -152,8 +153,6 @@ function strayBody(play: Play, name: string): EntryBody {
     { kind: "step.done", step: step.id },
     { kind: "step.deferred", step: step.id, reason },
     { kind: "step.partly-done", step: step.id, remains: reason },
-    { kind: "hold.raised", scope: { covers: "lane", lane }, reason, inject: null },
-    { kind: "hold.raised", scope: { covers: "everyone" }, reason, inject: null },
     ...(gate === undefined ? [] : gateBodies(step, gate, random)),
     ...holdBodies(play, lane),
     ...injectBodies(random),
@@ -174,10 +173,18 @@ function gateBodies(step: Step, gate: Gate, random: SeededRandom): EntryBody[] {
   ];
 }
 
+// As people do, they release before they raise many more.
 function holdBodies({ random, holds }: Play, lane: PositionId): EntryBody[] {
-  if (holds.length === 0) return [];
-  const hold = holdIdOf(pick(random, holds));
+  const reason = "random";
+  const raised: EntryBody[] = [
+    { kind: "hold.raised", scope: { covers: "lane", lane }, reason, inject: null },
+    { kind: "hold.raised", scope: { covers: "everyone" }, reason, inject: null },
+  ];
+  const [oldest] = holds;
+  if (oldest === undefined) return raised;
+  const hold = holdIdOf(random.nextFraction() < 0.5 ? oldest : pick(random, holds));
   return [
+    ...(holds.length < 4 ? raised : []),
     { kind: "hold.acknowledged", hold, lane },
     { kind: "hold.released", hold },
   ];
