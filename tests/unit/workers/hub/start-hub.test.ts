@@ -1,6 +1,7 @@
 // A whole hub with real sockets on the loopback interface.
 
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { once } from "node:events";
 import { connect } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -13,11 +14,13 @@ import { systemClock } from "../../../../workers/hub/clock.ts";
 import type { Config } from "../../../../workers/hub/config.ts";
 import { createLog } from "../../../../workers/hub/log.ts";
 import { storedProcedure } from "../../../../workers/hub/routes/procedures.ts";
+import { drainMs } from "../../../../workers/hub/shutdown.ts";
 import { startHub } from "../../../../workers/hub/start-hub.ts";
 import { HubFileUnreadableError } from "../../../../workers/hub/storage/hub-file-unreadable-error.ts";
 import { openSqliteStorage } from "../../../../workers/hub/storage/sqlite-storage.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
 import { aDevice, refusalOf, run } from "./a-hub.ts";
+import { handClock } from "./hand-clock.ts";
 import { notes } from "./incoming-entries.ts";
 import { readUntil } from "./read-events.ts";
 
@@ -110,6 +113,26 @@ test("[shutdown 1] stopping ends the streams, answers what is under way and clos
   const storage = openSqliteStorage(join(config.dataFolder, "hub.sqlite"));
   expect(await storage.readHead(run)).toBe(400);
   await storage.close();
+});
+
+test("[shutdown 2] a request that does not come to its end is cut after a while", async () => {
+  const clock = handClock();
+  const log = createLog("error", clock, () => undefined);
+  const { address, stop } = await startHub(aConfig(), documents, { clock, log });
+  const { hostname, port } = new URL(address);
+  const socket = connect(Number(port), hostname);
+  const closed = once(socket, "close");
+  socket.write(
+    `POST /api/runs HTTP/1.1\r\nhost: ${hostname}\r\n${protocolHeader}: 1\r\n` +
+      "expect: 100-continue\r\ncontent-length: 10\r\n\r\n",
+  );
+  // The hub has the head of the request, and the rest never comes.
+  expect(String(await once(socket, "data"))).toContain("100 Continue");
+  const stopping = stop();
+  clock.pass(drainMs - 1_000);
+  expect(socket.closed).toBe(false);
+  clock.pass(1_000);
+  await Promise.all([stopping, closed]);
 });
 
 test("[body 1] too large a body is refused over a real socket, said or unsaid", async () => {

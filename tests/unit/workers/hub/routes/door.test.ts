@@ -97,7 +97,7 @@ test("[join-route 1] used, expired and unknown codes are refused, each with its 
   expect(testHub.dump()).toBe(before);
 });
 
-test("[join-route 2] who tries too many wrong codes must wait, and may then go on", async () => {
+test("[join-route 2] [limits 3] who tries too many wrong codes must wait, and may then go on", async () => {
   const testHub = await aHub();
   const director = await openRun(testHub);
   const code = await invite(testHub, director, { role: "observer", lane: null });
