@@ -7,6 +7,8 @@ import { build } from "vite";
 import { injectManifest } from "workbox-build";
 import { projectFolder } from "./set-up.mjs";
 
+// Tests build too, and their NODE_ENV would make it a development build.
+process.env.NODE_ENV = "production";
 const appFolder = join(projectFolder, "dist/app");
 const logLevel = "warn";
 

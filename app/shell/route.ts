@@ -22,6 +22,9 @@ export type Route =
       readonly lane: PositionId | null;
     };
 
+// Stands before the first reading of the address, which needs it when a page opens at a screen.
+const runScreens: ReadonlySet<string> = new Set(["lane", "pair", "desk", "follow", "debrief"]);
+
 const current = signal<Route>(readRoute(location.hash));
 
 /** The place that the address names; follows the browser's back and forward. */
@@ -56,8 +59,6 @@ export function readRoute(hash: string): Route {
     lane: lane === undefined || lane === "" ? null : (lane as PositionId),
   };
 }
-
-const runScreens: ReadonlySet<string> = new Set(["lane", "pair", "desk", "follow", "debrief"]);
 
 function isRunScreen(text: string | undefined): text is RunScreen {
   return text !== undefined && runScreens.has(text);
