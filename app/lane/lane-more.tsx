@@ -39,7 +39,7 @@ export function LaneMore({ live, view, tap }: LaneMoreProps) {
       )}
       <TapButton onTap={() => setAsked("note")}>Note…</TapButton>
       <UndoButton lastTap={view.lastTap} tap={tap} />
-      {role === "support" ? null : (
+      {role === "support" || view.petSeconds === null ? null : (
         <TapButton onTap={() => setAsked("terminate")}>Terminate…</TapButton>
       )}
       {asked === "hold" ? (

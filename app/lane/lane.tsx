@@ -46,7 +46,6 @@ export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
   if (view === undefined) return <Notice title="This run has no such lane." />;
   return (
     <div ref={ref} class={`lane-screen lane-${view.position.marking.colour}`}>
-      <LaneSwitch live={live} lane={view.lane} onLane={onLane} />
       <header class="lane-screen__head">
         <h2>
           <LaneMark position={view.position} />
@@ -55,13 +54,17 @@ export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
           {view.progress.over} of {view.progress.all} steps over
         </p>
         {view.mayAct ? null : <strong>Looking on</strong>}
+        <LaneSwitch live={live} lane={view.lane} onLane={onLane} />
       </header>
       <InjectCards injects={view.injects} lane={view.lane} mayAnswer={view.mayAct} tap={tap} />
-      {view.phase === "briefing" ? <Briefing live={live} tap={tap} /> : null}
-      <div class="lane-screen__body">
-        <NowPanel live={live} view={view} tap={tap} />
-        <Course view={view} />
-      </div>
+      {view.phase === "briefing" ? (
+        <Briefing live={live} tap={tap} />
+      ) : (
+        <div class="lane-screen__body">
+          <NowPanel live={live} view={view} tap={tap} />
+          <Course view={view} />
+        </div>
+      )}
       <LaneMore live={live} view={view} tap={tap} />
     </div>
   );
@@ -81,6 +84,10 @@ function NowPanel({ live, view, tap }: NowPanelProps) {
   }
   return (
     <section class="landing" aria-label={`Step ${view.now.number}`}>
+      <div
+        class={`lane-screen__rail lane-pattern-${view.position.marking.pattern}`}
+        aria-hidden="true"
+      />
       <StepPanel
         card={view.now}
         nameOf={(position) => positionName(live.index, position as PositionId)}
@@ -97,7 +104,7 @@ function LaneSwitch({ live, lane, onLane }: LaneScreenProps) {
   const mine = live.procedure.positions.filter((one) => mayActFor(live.me, one.id));
   if (mine.length < 2) return null;
   return (
-    <nav class="taps" aria-label="Lanes">
+    <nav class="taps lane-screen__switch" aria-label="Lanes">
       {mine.map((one: Position) => (
         <TapButton
           key={one.id}
@@ -105,6 +112,7 @@ function LaneSwitch({ live, lane, onLane }: LaneScreenProps) {
           pressed={one.id === lane}
           onTap={() => onLane(one.id)}
         >
+          <span class="unseen">Lane </span>
           <LaneMark position={one} />
         </TapButton>
       ))}

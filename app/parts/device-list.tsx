@@ -24,7 +24,7 @@ export function DeviceList({ devices, nowMs, actsOf }: DeviceListProps) {
             <br />
             {device.role}
           </span>
-          <span>
+          <span class="device-list__age">
             {device.isStruckOff ? (
               <strong>Struck off</strong>
             ) : device.isThis ? (

@@ -21,7 +21,7 @@ export type HoldBannerProps = {
 export function HoldBanner({ holds, lanes, as, tap }: HoldBannerProps) {
   if (holds.length === 0) return null;
   return (
-    <section class="hold-banner hatched" aria-label="Holds">
+    <section class="hold-banner hatched" aria-label="Holds in force">
       {holds.map((hold) => (
         <div key={hold.hold} class="hold-banner__plaque" data-hold={hold.hold}>
           <div class="hold-banner__words">

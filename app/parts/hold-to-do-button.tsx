@@ -70,6 +70,7 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
       type="button"
       class={classes(props, held)}
       aria-label={props.name}
+      title="Press and hold"
       onPointerDown={(event) => {
         if (event.button !== 0) return;
         press();
@@ -96,9 +97,11 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
         aria-hidden="true"
       />
       <span class="hold-to-do__words">
-        <span>{props.children}</span>
+        <span>{props.children}</span>{" "}
         {props.hint === false && !asking ? null : (
-          <span class="hold-to-do__hint">{asking ? "press again" : "press and hold"}</span>
+          <span class="hold-to-do__hint" aria-hidden="true">
+            {asking ? "press again" : "press and hold"}
+          </span>
         )}
       </span>
     </button>

@@ -14,13 +14,13 @@ export function LinkBadge({ link }: { readonly link: LinkState }) {
     >
       <span class="link-badge__sign" aria-hidden="true" />
       <span>{hubWords(link)}</span>
-      <span>{link.unsent === 0 ? "Saved at the hub" : `Saved here · ${link.unsent} unsent`}</span>
+      {link.unsent === 0 ? null : <span>Saved here · {link.unsent} unsent</span>}
     </span>
   );
 }
 
 function hubWords(link: LinkState): string {
-  if (link.hub === "online") return "Hub reached";
+  if (link.hub === "online") return link.unsent === 0 ? "Saved at the hub" : "Hub reached";
   if (link.hub === "unknown") return "Looking for the hub";
   if (link.lastContactMs === null) return "No hub reached yet";
   return `Offline since ${timeOfDay(link.lastContactMs)}`;

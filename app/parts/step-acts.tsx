@@ -54,19 +54,19 @@ function MainAct({ card, tap, laneName }: MainActProps) {
     );
   }
   return (
-    <div class="against">
-      <p>{next === "start" ? "Not clear to start:" : "Not clear to call done:"}</p>
-      <ul>
-        {against.map((words) => (
-          <li key={words}>{words}</li>
-        ))}
-      </ul>
-      <div class="taps">
-        <HoldToDoButton tone="against" wide onDone={act}>
-          {name} anyway
-        </HoldToDoButton>
+    <div class="not-clear">
+      <div>
+        <h3>{next === "start" ? "Not clear to start" : "Not clear to call done"}</h3>
+        <ul>
+          {against.map((words) => (
+            <li key={words}>{capital(words)}</li>
+          ))}
+        </ul>
       </div>
-      <p class="small">Going on anyway is recorded as a variance.</p>
+      <HoldToDoButton tone="against" onDone={act}>
+        {name} anyway
+      </HoldToDoButton>
+      <p class="small soft">Going on anyway is recorded as a variance.</p>
     </div>
   );
 }
@@ -119,6 +119,10 @@ function endBody(end: End, card: StepCard, reason: string): Parameters<Tap>[0] {
   const { step } = card;
   if (end === "partly-done") return { kind: "step.partly-done", step, remains: reason };
   return { kind: end === "deferred" ? "step.deferred" : "step.not-performed", step, reason };
+}
+
+function capital(words: string): string {
+  return words.slice(0, 1).toUpperCase() + words.slice(1);
 }
 
 function useSettling(key: string): boolean {

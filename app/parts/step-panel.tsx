@@ -105,10 +105,11 @@ function StepDetails({ card }: { readonly card: StepCard }) {
           <dd>“{card.callOut.response}”</dd>
         </dl>
       )}
-      {card.waitsFor.length === 0 ? null : (
-        <ul class="waits" aria-label="In the way">
+      {/* Whoever may act reads it beside the act. */}
+      {card.waitsFor.length === 0 || card.acts.mayAct ? null : (
+        <ul class="not-clear" aria-label="In the way">
           {card.waitsFor.map((words) => (
-            <li key={words}>{capital(words)}</li>
+            <li key={words}>{words}</li>
           ))}
         </ul>
       )}
@@ -175,8 +176,4 @@ export function TimeStaff({ time }: { readonly time: StepTime }) {
       </p>
     </div>
   );
-}
-
-function capital(words: string): string {
-  return words.slice(0, 1).toUpperCase() + words.slice(1);
 }

@@ -22,7 +22,7 @@ export function RealStopControl({ live }: { readonly live: LiveRun }) {
     <HoldToDoButton
       look="real-stop-control"
       holdMs={1000}
-      name="REAL STOP, press and hold for one second: stops the exercise on every device"
+      name="REAL STOP: stops the exercise on every device"
       onDone={() => {
         void live.take(
           { kind: "run.real-stop-called", reason: "Called on the spot" },

@@ -62,7 +62,11 @@ function OpenFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute
   return (
     <StopOnSheet.Provider value={() => <RealStopControl live={live} />}>
       <div class="frame">
-        <RunHead live={live} state={state} tabs={tabs} screen={screen} />
+        <header class="frame__head">
+          <RunName live={live} state={state} />
+          <RunTabs live={live} tabs={tabs} screen={screen} />
+          <RealStopControl live={live} />
+        </header>
         <RunHolds live={live} state={state} lane={screen === "lane" ? lane : null} />
         <main class="frame__main" id="main" tabIndex={-1}>
           {screenOf(live, screen, lane)}
@@ -116,50 +120,50 @@ function laneOf(live: LiveRun, at: RunRoute): PositionId | null {
   return (positions.find((one) => one.sort === "suited") ?? positions[0])?.id ?? null;
 }
 
-type RunHeadProps = {
+function RunName({ live, state }: { readonly live: LiveRun; readonly state: RunState }) {
+  const started = state.startedAtMs;
+  return (
+    <div class="frame__brand">
+      <FrameMark />
+      <div class="frame__names">
+        <h1>{state.title === "" ? live.procedure.title : state.title}</h1>
+        <p class="frame__clock">
+          {started === null ? null : (
+            <span>
+              PET <span class="sounding">{formatPet((live.nowMs.value - started) / 1000)}</span>
+            </span>
+          )}
+          <strong data-phase={state.phase}>{phaseWords[state.phase]}</strong>
+        </p>
+        <LinkBadge link={live.link.value} />
+      </div>
+    </div>
+  );
+}
+
+type RunTabsProps = {
   readonly live: LiveRun;
-  readonly state: RunState;
   readonly tabs: readonly ScreenTab[];
   readonly screen: ScreenTab["screen"];
 };
 
-function RunHead({ live, state, tabs, screen }: RunHeadProps) {
-  const started = state.startedAtMs;
+function RunTabs({ live, tabs, screen }: RunTabsProps) {
   return (
-    <header class="frame__head">
-      <div class="frame__brand">
-        <a href="#/shelf" class="tab" aria-label="Shelf">
-          <FrameMark />
+    <nav class="tabs frame__tabs" aria-label="Screens of the run">
+      <a class="tab" href="#/shelf">
+        Shelf
+      </a>
+      {tabs.map((tab) => (
+        <a
+          key={tab.screen}
+          class="tab"
+          href={routeHash({ at: "run", run: live.run, screen: tab.screen, lane: null })}
+          aria-current={tab.screen === screen ? "page" : undefined}
+        >
+          {tab.name}
         </a>
-        <div class="frame__names">
-          <h1>{state.title === "" ? live.procedure.title : state.title}</h1>
-          <p class="frame__clock">
-            {started === null ? null : (
-              <span>
-                PET <span class="sounding">{formatPet((live.nowMs.value - started) / 1000)}</span>
-              </span>
-            )}
-            <strong data-phase={state.phase}>{phaseWords[state.phase]}</strong>
-          </p>
-        </div>
-      </div>
-      <nav class="tabs" aria-label="Screens of the run">
-        {tabs.map((tab) => (
-          <a
-            key={tab.screen}
-            class="tab"
-            href={routeHash({ at: "run", run: live.run, screen: tab.screen, lane: null })}
-            aria-current={tab.screen === screen ? "page" : undefined}
-          >
-            {tab.name}
-          </a>
-        ))}
-      </nav>
-      <span class="frame__link">
-        <LinkBadge link={live.link.value} />
-      </span>
-      <RealStopControl live={live} />
-    </header>
+      ))}
+    </nav>
   );
 }
 
