@@ -23,6 +23,6 @@ test("the RFC's example is a code as the hub shows it, and is compared without h
   expect(joinCodeShape(example, "", [])).toBe(true);
   expect(plainJoinCode(example)).toBe("WDJBMJHT");
   expect(plainJoinCode("wdjb-mjht")).toBe("WDJBMJHT");
-  const numbers = [...plainJoinCode(example)].map((letter) => joinCodeAlphabet.indexOf(letter));
+  const numbers = Array.from(plainJoinCode(example), (letter) => joinCodeAlphabet.indexOf(letter));
   expect(createJoinCode(() => numbers.shift() ?? 0)).toBe(example);
 });

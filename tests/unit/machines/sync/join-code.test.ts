@@ -30,7 +30,7 @@ test("[join-code 3] each number gives its letter, so all codes are as likely as 
         return left.shift() ?? 0;
       });
       expect(joinCodeShape(code, "", [])).toBe(true);
-      expect([...plainJoinCode(code)].map((letter) => joinCodeAlphabet.indexOf(letter))).toEqual(
+      expect(Array.from(plainJoinCode(code), (letter) => joinCodeAlphabet.indexOf(letter))).toEqual(
         numbers,
       );
     }),
