@@ -25,6 +25,8 @@ export type RunOptions = {
   readonly spareDevicesPerLane?: number;
   /** How often a device hears another before it taps, 0 to 1; 0.3 unless given. */
   readonly hearing?: number;
+  /** How many of the taps outside the plan are plainly wrong, 0 to 1; all unless given. */
+  readonly strays?: number;
   /** Whether `prev` holds true digests; true unless given. */
   readonly isChained?: boolean;
 };
@@ -123,38 +125,50 @@ function playOne(play: Play): void {
   }
   const agenda = play.agendas.get(name) ?? [];
   const isByPlan = agenda.length > 0 && random.nextFraction() < 0.7;
-  const body = isByPlan ? (agenda.shift() as EntryBody) : strayBody(play, name);
+  const isStray = random.nextFraction() < (play.options.strays ?? 1);
+  const otherBody = isStray ? strayBody : remarkBody;
+  const body = isByPlan ? (agenda.shift() as EntryBody) : otherBody(play, name);
   const written = record.tap(name, body, {
     afterMs: random.nextBelow(20_000),
     hears: "nobody",
     ...(random.nextFraction() < 0.1 ? { position: pick(random, lanesOf(play)) } : {}),
   });
   if (body.kind === "hold.raised") play.holds.push(written);
-  if (body.kind === "hold.released" && random.nextFraction() < 0.8) play.holds.shift();
+  if (body.kind === "hold.released" && name === "desk") {
+    const place = play.holds.findIndex((hold) => holdIdOf(hold) === body.hold);
+    if (place !== -1) play.holds.splice(place, 1);
+  }
 }
 
 function lanesOf({ options }: Play): PositionId[] {
   return options.procedure.positions.map(({ id }) => id);
 }
 
+// Something that is always in order.
+function remarkBody({ random, record, options }: Play, name: string): EntryBody {
+  const step = pick(random, options.procedure.steps).id;
+  const offsetMs = -(record.devices.get(name)?.skewMs ?? 0);
+  return random.nextFraction() < 0.5
+    ? { kind: "note.added", text: `note ${random.nextBelow(1000)}`, step, oddity: false }
+    : { kind: "clock.sampled", offsetMs, roundTripMs: 40 };
+}
+
 // Something that is in nobody's plan, often against rights or order.
 function strayBody(play: Play, name: string): EntryBody {
-  const { random, record, options } = play;
+  const { random, options } = play;
   const step = pick(random, options.procedure.steps);
   const lane = pick(random, lanesOf(play));
   const reason = "random";
-  const skewMs = record.devices.get(name)?.skewMs ?? 0;
   const gates = gatesOfStep(step);
   const gate = gates.length > 0 ? pick(random, gates) : undefined;
   const bodies: EntryBody[] = [
-    { kind: "note.added", text: `note ${random.nextBelow(1000)}`, step: step.id, oddity: false },
-    { kind: "clock.sampled", offsetMs: -skewMs, roundTripMs: 40 },
+    remarkBody(play, name),
     { kind: "step.started", step: step.id },
     { kind: "step.done", step: step.id },
     { kind: "step.deferred", step: step.id, reason },
     { kind: "step.partly-done", step: step.id, remains: reason },
     ...(gate === undefined ? [] : gateBodies(step, gate, random)),
-    ...holdBodies(play, lane),
+    ...holdBodies(play, name, lane),
     ...injectBodies(random),
     ...(random.nextFraction() < 0.1 ? runBodies(reason) : []),
     withdrawal(play, name),
@@ -174,7 +188,7 @@ function gateBodies(step: Step, gate: Gate, random: SeededRandom): EntryBody[] {
 }
 
 // As people do, they release before they raise many more.
-function holdBodies({ random, holds }: Play, lane: PositionId): EntryBody[] {
+function holdBodies({ random, holds }: Play, name: string, lane: PositionId): EntryBody[] {
   const reason = "random";
   const raised: EntryBody[] = [
     { kind: "hold.raised", scope: { covers: "lane", lane }, reason, inject: null },
@@ -183,6 +197,7 @@ function holdBodies({ random, holds }: Play, lane: PositionId): EntryBody[] {
   const [oldest] = holds;
   if (oldest === undefined) return raised;
   const hold = holdIdOf(random.nextFraction() < 0.5 ? oldest : pick(random, holds));
+  if (holds.length >= 4 && name === "desk") return [{ kind: "hold.released", hold }];
   return [
     ...(holds.length < 4 ? raised : []),
     { kind: "hold.acknowledged", hold, lane },
