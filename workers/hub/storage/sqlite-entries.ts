@@ -27,8 +27,11 @@ type EntryCalls =
 /** The calls of a storage that concern entries. */
 export function sqliteEntries(database: Database.Database): Pick<RecordStorage, EntryCalls> {
   const take = entryTaker(database);
-  const readHave = database.prepare<[RunId], { device: DeviceId; seq: number }>(
-    "SELECT device, max(seq) AS seq FROM entries WHERE run = ? GROUP BY device",
+  // By way of the devices: one look into the index for each, however many entries there are.
+  const readHave = database.prepare<[RunId], { device: DeviceId; seq: number | null }>(
+    `SELECT device, (
+       SELECT max(seq) FROM entries WHERE entries.run = devices.run AND entries.device = devices.device
+     ) AS seq FROM devices WHERE run = ?`,
   );
   const readPage = database.prepare<[RunId, number, number], ListedRow>(
     `SELECT place, text, digest, is_director_only AS isDirectorOnly
@@ -55,7 +58,10 @@ export function sqliteEntries(database: Database.Database): Pick<RecordStorage, 
   return {
     takeEntries: async (entries, from) => take(entries, from),
     async readHave(run) {
-      return Object.fromEntries(readHave.all(run).map(({ device, seq }) => [device, seq]));
+      const rows = readHave.all(run);
+      return Object.fromEntries(
+        rows.flatMap(({ device, seq }) => (seq === null ? [] : [[device, seq]])),
+      );
     },
     readEntries: async (run, after, most) => readEntries(run, after, most),
     readHead: async (run) => readHead.get(run)?.head ?? 0,
