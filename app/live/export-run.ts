@@ -1,4 +1,6 @@
 // A run's record as a file that a person can keep and other programs can read.
+//
+// [export-run 1] It holds all that this device holds of the run, and no secret of the device.
 
 import type { RunId } from "../../machines/record/ids.ts";
 import type { Database } from "../../workers/store/database.ts";

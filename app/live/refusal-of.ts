@@ -1,10 +1,12 @@
 // What to tell the person when something could not be done.
 
 import { OperationError } from "../../workers/keys/operation-error.ts";
+import { toOperationError } from "../../workers/store/write-durably.ts";
 import type { TapRefusal } from "./live-run.ts";
 
 /** The sentences for an error; for one that nobody foresaw, the error's own words, and what to do. */
-export function refusalOf(cause: unknown): TapRefusal {
+export function refusalOf(thrown: unknown): TapRefusal {
+  const cause = toOperationError(thrown);
   if (cause instanceof OperationError) return { says: cause.message, mend: cause.mend };
   const words = cause instanceof Error ? cause.message : String(cause);
   return {

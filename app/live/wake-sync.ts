@@ -55,12 +55,15 @@ export function hearSyncs(onMessage: (message: SyncMessage) => void): () => void
   };
 }
 
-let loop: SyncLoop | undefined;
+// One for each store, which is one for the page.
+const loops = new WeakMap<LiveStore["database"], SyncLoop>();
 
 function loopOfPage(store: LiveStore): SyncLoop {
-  if (loop !== undefined) return loop;
+  const known = loops.get(store.database);
+  if (known !== undefined) return known;
   const channel = new BroadcastChannel(syncChannelName);
-  loop = createSyncLoop({ ...store, tell: (message) => channel.postMessage(message) });
+  const loop = createSyncLoop({ ...store, tell: (message) => channel.postMessage(message) });
+  loops.set(store.database, loop);
   return loop;
 }
 
