@@ -254,7 +254,7 @@ export function takeOut<Part>(
   nameOf: (part: Part) => EntryName,
   name: EntryName,
 ): boolean {
-  const place = partsMutable.findIndex((part) => isSameEntry(nameOf(part), name));
+  const place = partsMutable.findLastIndex((part) => isSameEntry(nameOf(part), name));
   if (place === -1) return false;
   partsMutable.splice(place, 1);
   return true;
