@@ -6,7 +6,7 @@ import type { Refusal } from "../../machines/sync/refusal.ts";
 import type { HubContext } from "./hub.ts";
 
 /** At most so many faults are listed in one refusal; `says` tells when there are more. */
-export const refusalFaultsMax = 200;
+const refusalFaultsMax = 200;
 
 /** A refusal and its HTTP status. Without `faults`, the fault lies elsewhere than in the body. */
 export type RefusalOf = Omit<Refusal, "faults"> & {

@@ -39,7 +39,7 @@ export type Follower = {
 };
 
 /** A stream under way. */
-export type EventStream = {
+type EventStream = {
   readonly body: ReadableStream<Uint8Array>;
   readonly send: (event: string, data: unknown) => void;
   readonly end: () => void;

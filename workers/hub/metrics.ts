@@ -14,7 +14,7 @@ export type Metrics = {
 };
 
 /** What is measured at the time of asking. */
-export type MetricsNow = {
+type MetricsNow = {
   readonly storage: StorageCounts;
   readonly openStreams: number;
   readonly upSeconds: number;

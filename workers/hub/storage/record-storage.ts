@@ -187,7 +187,7 @@ export type TakeResult = {
 export type RefusedEntryCode = "gap" | "fork" | "chain";
 
 /** Entries as a run lists them. */
-export type ListedEntries = { readonly listed: readonly ListedEntry[]; readonly head: number };
+type ListedEntries = { readonly listed: readonly ListedEntry[]; readonly head: number };
 
 /** An entry at its place. */
 export type ListedEntry = {
