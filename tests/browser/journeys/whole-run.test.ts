@@ -29,6 +29,7 @@ import {
   stepPanel,
   workGates,
 } from "../pages/lane.page.ts";
+import { confirmReadback, giveGo } from "../pages/pair.page.ts";
 import { joinRun, openRun } from "../pages/shelf.page.ts";
 
 let hub: HubProcess;
@@ -95,7 +96,7 @@ async function workCutOff(): Promise<void> {
   // The director sees the hold and works on all the same.
   await goToLane(desk, "IV");
   await workGates(desk, "iv-01");
-  await confirmReadback(desk, "EV1");
+  await confirmReadback(desk, "IV");
   await goToLane(desk, "IV");
   await goOnAnyway(desk, "iv-01", "Start");
   await goOnAnyway(desk, "iv-01", "Done");
@@ -113,16 +114,18 @@ async function takeUpTheHold(): Promise<void> {
   await desk.page.getByText("acknowledged by all").waitFor({ timeout: 30_000 });
   await pressAndHold(desk.page.getByRole("button", { name: "Release hold" }));
   for (const device of [desk, ev1, ev2])
-    await device.page.getByText("HOLD: everyone").waitFor({ state: "detached", timeout: 30_000 });
+    await device.page
+      .getByText("HOLD: everyone", { exact: true })
+      .waitFor({ state: "detached", timeout: 30_000 });
 }
 
 async function workTheRest(): Promise<void> {
-  await confirmReadback(desk, "IV");
-  await giveGo(desk);
+  await confirmReadback(desk, "EV1");
+  await giveGo(desk, "EV1");
   await workPlainStep(ev1, "ev1-04");
   await workGates(ev2, "ev2-03");
-  await confirmReadback(desk, "IV");
-  await giveGo(desk);
+  await confirmReadback(desk, "EV2");
+  await giveGo(desk, "EV2");
   await workPlainStep(ev2, "ev2-03");
   await workGates(ev1, "ev1-05");
   await startStep(ev1, "ev1-05");
@@ -146,7 +149,7 @@ async function workTheRest(): Promise<void> {
   await workWarnedStep(ev2, "ev2-07");
   await goToLane(desk, "IV");
   await workGates(desk, "iv-03");
-  await confirmReadback(desk, "EV1");
+  await confirmReadback(desk, "IV");
   await goToLane(desk, "IV");
   await startStep(desk, "iv-03");
   await reportReading(desk, "iv-03", "20");
@@ -178,24 +181,12 @@ async function workPlainStep(device: Device, step: string): Promise<void> {
 
 async function workWarnedStep(device: Device, step: string): Promise<void> {
   await workGates(device, step);
-  await confirmReadback(desk, "IV");
+  await confirmReadback(desk, device === ev1 ? "EV1" : "EV2");
   await workPlainStep(device, step);
-}
-
-async function confirmReadback(director: Device, as: string): Promise<void> {
-  await goToScreen(director, "Pair");
-  const confirm = director.page.getByRole("button", { name: `Confirm readback as ${as}` }).first();
-  await confirm.click();
-  await confirm.waitFor({ state: "detached" });
-}
-
-async function giveGo(director: Device): Promise<void> {
-  const give = director.page.getByRole("button", { name: "Give GO as IV" }).first();
-  await give.click();
-  await give.waitFor({ state: "detached" });
 }
 
 async function goToLane(device: Device, lane: string): Promise<void> {
   await goToScreen(device, "Lane");
-  await device.page.getByRole("button", { name: lane, exact: true }).click();
+  const lanes = device.page.getByRole("navigation", { name: "Lanes" });
+  await lanes.getByRole("button").filter({ hasText: lane }).click();
 }

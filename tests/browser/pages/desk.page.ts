@@ -23,9 +23,9 @@ export async function holdEveryone(desk: Device, reason: string): Promise<void> 
   await goToScreen(desk, "Desk");
   await page.getByRole("button", { name: "Hold everyone…" }).click();
   const sheet = page.getByRole("dialog");
-  await sheet.getByLabel("Reason").fill(reason);
+  await sheet.getByRole("textbox", { name: "Reason" }).fill(reason);
   await sheet.getByRole("button", { name: "Raise hold" }).click();
-  await page.getByText("HOLD: everyone").waitFor();
+  await page.getByText("HOLD: everyone", { exact: true }).waitFor();
 }
 
 /** Presses one of the desk's far-reaching buttons. */
