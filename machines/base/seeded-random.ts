@@ -19,10 +19,23 @@ export type SeededRandom = {
  * @param seed any whole number; its lower 64 bits count
  * Errors: a RangeError if the seed is no whole number.
  * Source: the generator is xoshiro128** 1.1, its state filled by SplitMix64, both by D. Blackman and
- *   S. Vigna (2018 and 2015), from memory; period 2^128 - 1.
+ *   S. Vigna (2018 and 2015). Checked in tests/published/xoshiro-128-starstar.test.ts
  */
 export function createSeededRandom(seed: number | bigint): SeededRandom {
-  const state = seedState(BigInt(seed));
+  const [first, second] = splitMix64(BigInt(seed), 2) as [bigint, bigint];
+  return createRandomFromState([low(first), high(first), low(second), high(second)]);
+}
+
+/**
+ * A source of random numbers that goes on from a state of xoshiro128**.
+ *
+ * @param words four whole numbers from 0 to 2^32 - 1, not all zero
+ * Errors: none.
+ */
+export function createRandomFromState(
+  words: readonly [number, number, number, number],
+): SeededRandom {
+  const state = Uint32Array.from(words);
   const nextUint32 = (): number => moveState(state);
   return {
     nextUint32,
@@ -31,22 +44,30 @@ export function createSeededRandom(seed: number | bigint): SeededRandom {
   };
 }
 
-const uint64Max = (1n << 64n) - 1n;
-
-// Two steps of SplitMix64 give the four words of the state; they are not all zero.
-function seedState(seed: bigint): Uint32Array {
-  const words = new Uint32Array(4);
+/**
+ * The first numbers of SplitMix64 from a seed, each from 0 to 2^64 - 1.
+ *
+ * Errors: none.
+ */
+export function splitMix64(seed: bigint, count: number): readonly bigint[] {
   let counter = seed & uint64Max;
-  for (let pair = 0; pair < 2; pair += 1) {
+  return Array.from({ length: count }, () => {
     counter = (counter + 0x9e3779b97f4a7c15n) & uint64Max;
     let mixed = counter;
     mixed = ((mixed ^ (mixed >> 30n)) * 0xbf58476d1ce4e5b9n) & uint64Max;
     mixed = ((mixed ^ (mixed >> 27n)) * 0x94d049bb133111ebn) & uint64Max;
-    mixed ^= mixed >> 31n;
-    words[2 * pair] = Number(mixed & 0xffffffffn);
-    words[2 * pair + 1] = Number(mixed >> 32n);
-  }
-  return words;
+    return mixed ^ (mixed >> 31n);
+  });
+}
+
+const uint64Max = (1n << 64n) - 1n;
+
+function low(word: bigint): number {
+  return Number(word & 0xffffffffn);
+}
+
+function high(word: bigint): number {
+  return Number(word >> 32n);
 }
 
 function moveState(words: Uint32Array): number {
