@@ -10,6 +10,7 @@ import { RunOpenError } from "../../workers/store/run-open-error.ts";
 import { isClosed } from "../../workers/store/read-rights.ts";
 import { headsOfRun } from "../../workers/store/read-run.ts";
 import type { LiveShelf } from "./live-shelf.ts";
+import { tellConsole } from "../../workers/link/tell-console.ts";
 
 /** A run whose last entry is older than this no longer keeps an update away. */
 export const underWayMsMax = 24 * 3_600_000;
@@ -30,7 +31,7 @@ export const updateState: LiveShelf["update"] = update;
 export async function registerServiceWorker(): Promise<void> {
   const container: ServiceWorkerContainer | undefined = navigator.serviceWorker;
   if (container === undefined) {
-    console.warn("No service worker here: the app will not open without network.");
+    tellConsole("The app will not open without network.", "no service worker here");
     return;
   }
   try {
@@ -44,7 +45,7 @@ export async function registerServiceWorker(): Promise<void> {
     });
     lookForUpdates(registered);
   } catch (cause) {
-    console.warn("The service worker could not be registered.", cause);
+    tellConsole("The service worker could not be registered.", cause);
   }
 }
 

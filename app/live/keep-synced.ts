@@ -14,6 +14,7 @@ import { writeDurably } from "../../workers/store/write-durably.ts";
 import type { LinkState } from "./live-run.ts";
 import type { LiveStore } from "./live-store.ts";
 import { hearSyncs, wakeSync } from "./wake-sync.ts";
+import { tellConsole } from "../../workers/link/tell-console.ts";
 
 /** Between two syncs while something is unsent: half of this to all of it. */
 export const unsentEveryMs = 5_000;
@@ -143,5 +144,5 @@ async function noteJump(store: LiveStore, kept: KeptRun, byMs: number): Promise<
 }
 
 function report(cause: unknown): void {
-  console.error("Keeping a run in step failed.", cause);
+  tellConsole("Keeping a run in step failed.", cause);
 }

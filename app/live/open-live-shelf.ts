@@ -42,6 +42,7 @@ import { liveStore } from "./live-store.ts";
 import type { LiveStore } from "./live-store.ts";
 import { refusalOf } from "./refusal-of.ts";
 import { wakeSync } from "./wake-sync.ts";
+import { tellConsole } from "../../workers/link/tell-console.ts";
 
 let shelf: Promise<LiveShelf> | undefined;
 
@@ -113,7 +114,7 @@ function follow<Row>(read: () => Promise<readonly Row[]>): ReadonlySignal<readon
     next: (next) => {
       rows.value = next;
     },
-    error: (cause: unknown) => console.error("The shelf no longer follows the store.", cause),
+    error: (cause: unknown) => tellConsole("The shelf no longer follows the store.", cause),
   });
   return rows;
 }

@@ -12,6 +12,7 @@ import { createSyncLoop } from "../../workers/link/sync-loop.ts";
 import type { SyncLoop } from "../../workers/link/sync-loop.ts";
 import type { RunId } from "../../machines/record/ids.ts";
 import type { LiveStore } from "./live-store.ts";
+import { tellConsole } from "../../workers/link/tell-console.ts";
 
 /** Wakes whoever syncs on this device, for one run or, with null, for all that have something to bring. */
 export function wakeSync(store: LiveStore, run: RunId | null): void {
@@ -23,7 +24,7 @@ export function wakeSync(store: LiveStore, run: RunId | null): void {
   }
   const loop = loopOfPage(store);
   const round = run === null ? loop.syncAll() : loop.syncRun(run);
-  round.catch((cause: unknown) => console.error("A sync of this page failed.", cause));
+  round.catch((cause: unknown) => tellConsole("A sync of this page failed.", cause));
 }
 
 /**

@@ -1,7 +1,7 @@
 // A fresh database for a test, on an IndexedDB that lives in memory.
 
-import "fake-indexeddb/auto";
 import { Dexie } from "dexie";
+import * as fakeIndexedDb from "fake-indexeddb";
 import { afterEach } from "vitest";
 import type { Identity, PositionId } from "../../machines/procedure/ids.ts";
 import { entryDigest } from "../../machines/record/digest-entry.ts";
@@ -11,6 +11,7 @@ import { sha256Hex } from "../../workers/keys/sha-256.ts";
 import { createDatabase } from "../../workers/store/database.ts";
 import type { Database } from "../../workers/store/database.ts";
 
+Object.assign(globalThis, fakeIndexedDb);
 // Dexie looks for IndexedDB when it is loaded, which may have been before.
 Object.assign(Dexie.dependencies, { indexedDB, IDBKeyRange });
 

@@ -177,7 +177,8 @@ export class DeviceModel {
         return this.push(hub, order.afterSeq);
       case "entries.pull":
         return { type: "entries.pulled", answer: hub.pull(order.cursor) };
-      default:
+      case "entries.store":
+      case "devices.admit":
         throw new Error(`The model is not asked for ${order.type}`);
     }
   }

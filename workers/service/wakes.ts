@@ -3,6 +3,7 @@
 import { backgroundSyncTag, readPageMessage } from "../link/messages.ts";
 import { HubUnreachableError } from "../link/hub-unreachable-error.ts";
 import type { SyncLoop } from "../link/sync-loop.ts";
+import { tellConsole } from "../link/tell-console.ts";
 
 /** An event of Background Sync. */
 export type SyncEvent = ExtendableEvent & { readonly tag: string };
@@ -21,7 +22,7 @@ export function answerPageMessage(
   }
   const round = message.run === null ? loop.syncAll() : loop.syncRun(message.run);
   event.waitUntil(
-    Promise.resolve(round).catch((cause: unknown) => console.error("A sync failed.", cause)),
+    Promise.resolve(round).catch((cause: unknown) => tellConsole("A sync failed.", cause)),
   );
 }
 

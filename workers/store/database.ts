@@ -1,10 +1,10 @@
 // The database of a device: its tables, their keys and their versions.
 //
-// [database 1] It is the only truth on the device; all that is shown is computed from it.
-// [database 2] Every write goes through `writeDurably`: one explicit transaction, flushed before it
+// It is the only truth on the device; all that is shown is computed from it.
+// [database 1] Every write goes through `writeDurably`: one explicit transaction, flushed before it
 //   counts as done. Dexie's cache is off, for it shows writes before they are committed.
-// [database 3] A version's tables and keys, once released, never change; a change is a new version.
-// [database 4] The entries of a device in a run are held without a gap from seq 1 to that device's
+// [database 2] A version's tables and keys, once released, never change; a change is a new version.
+// [database 3] The entries of a device in a run are held without a gap from seq 1 to that device's
 //   head; what does not fit on is in `setAside`.
 
 import { Dexie } from "dexie";
@@ -123,7 +123,7 @@ export type Device = { readonly key: "self"; readonly device: DeviceId; readonly
 /** Something that is remembered by name. */
 export type Setting = { readonly name: string; readonly value: unknown };
 
-/** Tables and keys of version 1. Never to be changed: see [database 3]. */
+/** Tables and keys of version 1. Never to be changed: see [database 2]. */
 export const tablesOfVersion1 = {
   procedures: "&identity",
   injectScripts: "&run",

@@ -132,7 +132,7 @@ function followOn(union: Union, entry: Entry): void {
 
 // Takes what waited for the gap to close.
 async function takeWaiting(database: Database, union: Union, entry: Entry): Promise<void> {
-  for (const one of [...union.aside.values()]) {
+  for (const one of Array.from(union.aside.values())) {
     if (one.device !== entry.device || one.seq !== entry.seq + 1 || one.reason !== "gap") continue;
     union.aside.delete(asideName(one));
     union.taken.push([one.run, one.device, one.seq, one.digest]);

@@ -79,17 +79,18 @@ export async function openOrFail(database: Database): Promise<void> {
   // Old code must not write into tables that newer code has changed.
   if (isTakenOver(database)) throw new StoreClosedError();
   if (database.isOpen()) return;
-  let onBlocked = (): void => undefined;
+  const onBlocked = new AbortController();
+  const tellBlocked = (): void => onBlocked.abort();
   const blocked = new Promise<never>((_, reject) => {
-    onBlocked = () => reject(new UpgradeBlockedError());
+    onBlocked.signal.addEventListener("abort", () => reject(new UpgradeBlockedError()));
   });
-  database.on("blocked", onBlocked);
+  database.on("blocked", tellBlocked);
   try {
     await Promise.race([database.open(), blocked]);
   } catch (cause) {
     throw toOperationError(cause);
   } finally {
-    database.on("blocked").unsubscribe(onBlocked);
+    database.on("blocked").unsubscribe(tellBlocked);
   }
 }
 

@@ -1,5 +1,6 @@
 import { Dexie } from "dexie";
 import { expect, test } from "vitest";
+import { followEntries } from "../../../../app/live/follow-entries.ts";
 import { ProcedureMissingError } from "../../../../workers/store/procedure-missing-error.ts";
 import { RunMissingError } from "../../../../workers/store/run-missing-error.ts";
 import { entriesOfRun } from "../../../../workers/store/read-run.ts";
@@ -33,14 +34,16 @@ test("[live-run 1] a tap is stored, and state and entries show it, when `take` r
   expect(live.refusal.value).toBeNull();
 });
 
+// As Chromium does it: the transaction aborts, with the reason on the transaction.
+function fillDisk(): void {
+  const native = Dexie.currentTransaction?.idbtrans;
+  queueMicrotask(() => Reflect.get(native ?? {}, "_abort").call(native, "QuotaExceededError"));
+}
+
 test("[live-run 2] a tap that cannot be stored is refused, in words, and nothing shows", async () => {
   const { tablet, run, store } = await aDesk();
   const live = await openPage(store, run);
   const hook = tablet.database.entries.hook("creating");
-  const fillDisk = (): void => {
-    const native = Dexie.currentTransaction?.idbtrans;
-    queueMicrotask(() => Reflect.get(native ?? {}, "_abort").call(native, "QuotaExceededError"));
-  };
   hook.subscribe(fillDisk);
   expect(await live.take({ kind: "run.started" }, null)).toBe(false);
   expect(live.refusal.value?.says).toContain("no room left");
@@ -89,6 +92,20 @@ test("[live-run 4] what a sync stores, the page shows, and its standing with the
   await tablet.loop.syncRun(run);
   await until(() => live.state.value.devices[lane.device.device] !== undefined);
   expect(live.state.value.devices[lane.device.device]).toMatchObject({ role: "crew", lane: ev1 });
+});
+
+test("[follow-entries 2] what changes nothing in the record leaves the entries as they were", async () => {
+  const { tablet, run, store } = await aDesk();
+  const followed = await followEntries(store.database, run, () => undefined);
+  const before = followed.entries.value;
+  await tablet.loop.syncRun(run);
+  await followed.refresh();
+  const after = followed.entries.value;
+  expect(after).not.toBe(before);
+  await tablet.loop.syncRun(run);
+  await followed.refresh();
+  expect(followed.entries.value).toBe(after);
+  followed.stop();
 });
 
 test("[follow-entries 1] an entry that was withheld shows in full once its fuller self is stored", async () => {

@@ -28,7 +28,8 @@ function answering(answer: () => Response): { readonly door: HubDoor; readonly s
   const door: HubDoor = {
     address: "http://hub.test",
     fetch: async (input, init) => {
-      sent.push({ url: String(input), init: init ?? {} });
+      const url = input instanceof Request ? input.url : input.toString();
+      sent.push({ url, init: init ?? {} });
       return answer();
     },
   };

@@ -4,7 +4,7 @@ import { entryDigest } from "../../../../machines/record/digest-entry.ts";
 import { readEntry } from "../../../../machines/record/read-entry.ts";
 import { sha256Hex } from "../../../../workers/keys/sha-256.ts";
 import { appendEntry } from "../../../../workers/store/append-entry.ts";
-import type { Database } from "../../../../workers/store/database.ts";
+import type { Database, Link } from "../../../../workers/store/database.ts";
 import { QuotaExceededError } from "../../../../workers/store/quota-exceeded-error.ts";
 import { entriesOfRun, headsOfRun } from "../../../../workers/store/read-run.ts";
 import { StoreClosedError } from "../../../../workers/store/store-closed-error.ts";
@@ -65,9 +65,12 @@ test("[append-entry 2] two windows that tap at once never give one seq twice", a
   );
 });
 
+function link(before: Link): Link {
+  return before;
+}
+
 test("[append-entry 3] `seen` tells what is new of others, once", async () => {
   const database = aDatabase();
-  const link = <Link>(before: Link): Link => before;
   await storePulled(database, { run: theRun, entries: aChain(other, ["x", "y"]), link });
   expect((await tap(database, "a")).seen).toEqual({ [other]: 2 });
   expect((await tap(database, "b")).seen).toEqual({});
@@ -79,12 +82,17 @@ test("[append-entry 3] `seen` tells what is new of others, once", async () => {
 // As Chromium does it: the transaction aborts, with the reason on the transaction.
 function fillDisk(database: Database, table: "entries" | "heads"): () => void {
   const hook = database[table].hook("creating");
-  const abort = (): void => {
-    const native = Dexie.currentTransaction?.idbtrans;
-    queueMicrotask(() => Reflect.get(native ?? {}, "_abort").call(native, "QuotaExceededError"));
-  };
-  hook.subscribe(abort);
-  return () => hook.unsubscribe(abort);
+  hook.subscribe(abortForRoom);
+  return () => hook.unsubscribe(abortForRoom);
+}
+
+function abortForRoom(): void {
+  const native = Dexie.currentTransaction?.idbtrans;
+  queueMicrotask(() => Reflect.get(native ?? {}, "_abort").call(native, "QuotaExceededError"));
+}
+
+function crash(): void {
+  Dexie.currentTransaction?.abort();
 }
 
 test.each(["entries", "heads"] as const)(
@@ -106,9 +114,6 @@ test("[append-entry 1] a crash between entry and head leaves neither", async () 
   await tap(database, "a");
   const before = await everything(database);
   const hook = database.heads.hook("updating");
-  const crash = (): void => {
-    Dexie.currentTransaction?.abort();
-  };
   hook.subscribe(crash);
   await expect(tap(database, "b")).rejects.toThrow();
   hook.unsubscribe(crash);

@@ -3,7 +3,7 @@ import { databaseName, tablesOfVersion1 } from "../../../../workers/store/databa
 import { appendEntry } from "../../../../workers/store/append-entry.ts";
 import { aDatabase, me, note, theRun } from "../../../support/a-database.ts";
 
-test("[database 3] version 1 has these tables and keys for ever", async () => {
+test("[database 2] version 1 has these tables and keys for ever", async () => {
   expect(databaseName).toBe("lanehold");
   expect(tablesOfVersion1).toEqual({
     procedures: "&identity",
@@ -18,7 +18,7 @@ test("[database 3] version 1 has these tables and keys for ever", async () => {
   });
 });
 
-test("[database 3] what the browser holds is what version 1 declares", async () => {
+test("[database 2] what the browser holds is what version 1 declares", async () => {
   const database = aDatabase();
   await database.open();
   const native = database.backendDB();
@@ -42,19 +42,26 @@ test("[database 3] what the browser holds is what version 1 declares", async () 
   ]);
 });
 
-test("[database 2] writes are flushed to the disk: a transaction asks for strict durability", async () => {
+test("[database 1] [write-durably 1] writes are flushed to the disk: a transaction asks for strict durability", async () => {
   const asked: (string | undefined)[] = [];
+  const log: string[] = [];
+  // oxlint-disable-next-line typescript/unbound-method -- it is called with its own database below
   const transaction = IDBDatabase.prototype.transaction;
   IDBDatabase.prototype.transaction = function (names, mode, options) {
-    if (mode === "readwrite") asked.push(options?.durability);
-    return transaction.call(this, names, mode, options);
+    const begun = transaction.call(this, names, mode, options);
+    if (mode !== "readwrite") return begun;
+    asked.push(options?.durability);
+    begun.addEventListener("complete", () => log.push("complete"));
+    return begun;
   };
   try {
     const database = aDatabase();
     const tap = { run: theRun, device: me, position: null, body: note("a"), wallMs: 1 };
     await appendEntry(database, tap);
+    log.push("taken");
   } finally {
     IDBDatabase.prototype.transaction = transaction;
   }
   expect(asked).toEqual(["strict"]);
+  expect(log).toEqual(["complete", "taken"]);
 });

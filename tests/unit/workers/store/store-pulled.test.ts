@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import type { Entry } from "../../../../machines/record/entry.ts";
 import type { Database } from "../../../../workers/store/database.ts";
@@ -61,7 +61,7 @@ test("[store-pulled 1] any order, repetition and grouping comes to the same", as
   );
 });
 
-test("[store-pulled 2] an entry ahead of a gap waits, and is taken when the gap closes", async () => {
+test("[store-pulled 2] [database 3] an entry ahead of a gap waits, and is taken when the gap closes", async () => {
   const database = aDatabase();
   const [a, b, c] = aChain(other, ["a", "b", "c"]);
   await pull(database, [a!, c!]);
