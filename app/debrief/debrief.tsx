@@ -24,7 +24,7 @@ export function DebriefScreen({ live }: { readonly live: LiveRun }) {
   const entries = live.entries.value;
   const isOver = state.closedAtMs !== null;
   // While the run goes on the debrief moves on with what is entered, and every quarter of a minute.
-  const nowMs = isOver ? 0 : Math.floor(live.nowMs.value / 15_000) * 15_000;
+  const nowMs = state.closedAtMs ?? Math.floor(live.nowMs.value / 15_000) * 15_000;
   const planned = useMemo(() => plannedTimes(index), [index]);
   const view = useMemo(
     () => debriefView({ index, planned, entries, state, nowMs }),

@@ -125,11 +125,8 @@ function HoldRow({ hold, tap }: { readonly hold: HoldView; readonly tap: Tap }) 
         {hold.missing.length === 0 ? "" : ` Not yet: ${hold.missing.join(", ")}.`}
       </p>
       <div class="taps">
-        <HoldToDoButton
-          name={`Release the hold on ${hold.covers}`}
-          onDone={() => tap({ kind: "hold.released", hold: hold.hold }, null)}
-        >
-          Release
+        <HoldToDoButton onDone={() => tap({ kind: "hold.released", hold: hold.hold }, null)}>
+          Release<span class="unseen"> the hold on {hold.covers}</span>
         </HoldToDoButton>
       </div>
     </li>

@@ -78,13 +78,8 @@ function Fire({ live, inject }: Pick<InjectCardProps, "live" | "inject">) {
         </>
       )}
       <div class="taps">
-        <HoldToDoButton
-          tone="main"
-          wide
-          name={`Put live: ${inject.name}`}
-          onDone={() => void fireInject(live, inject)}
-        >
-          Put live
+        <HoldToDoButton tone="main" wide onDone={() => void fireInject(live, inject)}>
+          Put live<span class="unseen">: {inject.name}</span>
         </HoldToDoButton>
       </div>
     </>
@@ -221,12 +216,9 @@ function Clear({ live, inject }: Pick<InjectCardProps, "live" | "inject">) {
   const holds = standingHolds(live, inject.inject).length > 0;
   return (
     <div class="taps">
-      <HoldToDoButton
-        wide
-        name={`Clear the case: ${inject.name}`}
-        onDone={() => void clearInject(live, inject.inject)}
-      >
+      <HoldToDoButton wide onDone={() => void clearInject(live, inject.inject)}>
         {holds ? "Clear the case, release its hold" : "Clear the case"}
+        <span class="unseen">: {inject.name}</span>
       </HoldToDoButton>
     </div>
   );

@@ -33,9 +33,18 @@ export function FollowScreen({ live }: { readonly live: LiveRun }) {
   return (
     <div class="follow">
       <h2 class="unseen">Follow</h2>
-      {live.me.lane === null ? null : <DueList live={live} view={view} tap={tap} />}
-      <Lanes view={view} />
-      <section class="follow__part" aria-labelledby="follow-map">
+      <div class="follow__column">
+        {live.me.lane === null ? null : <DueList live={live} view={view} tap={tap} />}
+        {live.me.role === "observer" ? null : <FollowTell live={live} tap={tap} />}
+        <section class="follow__part" aria-labelledby="follow-devices">
+          <h3 id="follow-devices">Last word of each device</h3>
+          <DeviceList devices={view.devices} nowMs={nowMs} />
+        </section>
+      </div>
+      <div class="follow__column">
+        <Lanes view={view} />
+      </div>
+      <section class="follow__part follow__part--wide" aria-labelledby="follow-map">
         <h3 id="follow-map">Where they are</h3>
         {useMemo(
           () => (
@@ -44,12 +53,9 @@ export function FollowScreen({ live }: { readonly live: LiveRun }) {
           [live.index, state],
         )}
       </section>
-      <Inventory items={view.items} nowMs={nowMs} />
-      {live.me.role === "observer" ? null : <FollowTell live={live} tap={tap} />}
-      <section class="follow__part" aria-labelledby="follow-devices">
-        <h3 id="follow-devices">Last word of each device</h3>
-        <DeviceList devices={view.devices} nowMs={nowMs} />
-      </section>
+      <div class="follow__part--wide">
+        <Inventory items={view.items} nowMs={nowMs} />
+      </div>
     </div>
   );
 }

@@ -53,6 +53,7 @@ export function LadderDrawing(props: LadderDrawingProps) {
       ))}
       <g clip-path={`url(#${ground.idPrefix}-body)`}>
         <Ticks ground={ground} />
+        <Rungs ladder={ladder} ground={ground} draws="line" />
         {stretches.map((stretch) => {
           const marking = markings.get(stretch.lane);
           if (marking === undefined) return null;
@@ -72,7 +73,7 @@ export function LadderDrawing(props: LadderDrawingProps) {
           .map((hold) => (
             <HoldMark key={hold.hold} ground={ground} hold={hold} />
           ))}
-        <Rungs ladder={ladder} ground={ground} />
+        <Rungs ladder={ladder} ground={ground} draws="ends" />
         {ladder.nowSeconds === null ? null : (
           <NowMark ground={ground} seconds={ladder.nowSeconds} />
         )}
@@ -90,7 +91,13 @@ function hasRun(ladder: LadderView): boolean {
   return ladder.stretches.some((stretch) => stretch.layer !== "planned");
 }
 
-function Rungs({ ladder, ground }: { readonly ladder: LadderView; readonly ground: LadderGround }) {
+type RungsProps = {
+  readonly ladder: LadderView;
+  readonly ground: LadderGround;
+  readonly draws: "line" | "ends";
+};
+
+function Rungs({ ladder, ground, draws }: RungsProps) {
   const wanted = ladder.rungs.filter(
     (rung) => ground.beside || rung.layer !== "planned" || !hasRun(ladder),
   );
@@ -102,7 +109,7 @@ function Rungs({ ladder, ground }: { readonly ladder: LadderView; readonly groun
           isInSight(ground, { fromSeconds: Math.min(...downs), toSeconds: Math.max(...downs) }),
         )
         .map(({ rung }) => (
-          <RungMark key={`${rung.layer} ${rung.meet}`} ground={ground} rung={rung} />
+          <RungMark key={`${rung.layer} ${rung.meet}`} ground={ground} rung={rung} draws={draws} />
         ))}
     </>
   );
@@ -117,7 +124,7 @@ function Ticks({ ground }: { readonly ground: LadderGround }) {
         return (
           <g key={seconds}>
             <line x1={timesWidth - 8} x2={ground.width} y1={down} y2={down} />
-            <text x={timesWidth - 12} y={down + 5} text-anchor="end">
+            <text x={timesWidth - 12} y={Math.max(down + 5, headHeight + 14)} text-anchor="end">
               {formatPetMinutes(seconds)}
             </text>
           </g>

@@ -93,7 +93,9 @@ export function StretchMark({ ground, stretch, marking, isChosen, onChoose }: St
   const isPlan = stretch.layer === "planned";
   const rail = railAt(ground, stretch.lane, isPlan && ground.beside);
   const top = downAt(ground, stretch.fromSeconds);
-  const height = Math.max(2, downAt(ground, stretch.toSeconds) - top);
+  const whole = Math.max(2, downAt(ground, stretch.toSeconds) - top);
+  // A gap keeps a stretch apart from the one that follows at once.
+  const height = whole > 6 ? whole - 2 : whole;
   const width = isPlan && ground.beside ? 10 : 18;
   const fill =
     stretch.layer === "as-run" || (isPlan && !ground.beside)
@@ -116,7 +118,9 @@ export function StretchMark({ ground, stretch, marking, isChosen, onChoose }: St
       />
       {isPlan && ground.beside ? null : (
         <>
-          <Gates ground={ground} gates={stretch.gates} rail={rail} ends={[top, top + height]} />
+          {height < gateRoom ? null : (
+            <Gates ground={ground} gates={stretch.gates} rail={rail} ends={[top, top + height]} />
+          )}
           <StretchWords ground={ground} stretch={stretch} top={top} height={height} />
         </>
       )}
@@ -124,8 +128,10 @@ export function StretchMark({ ground, stretch, marking, isChosen, onChoose }: St
   );
 }
 
+// Below this height a stretch and its gates would be one blot; closer, they come out.
+const gateRoom = 12;
 const lineHeight = 17;
-const letterWidth = 7.6;
+const letterWidth = 8.3;
 
 type StretchWordsProps = {
   readonly ground: LadderGround;
@@ -185,8 +191,15 @@ function Gates({ ground, gates, rail, ends }: GatesProps) {
   );
 }
 
+/** What a rung needs to be drawn; its line lies under the stretches, its ends over them. */
+export type RungMarkProps = {
+  readonly ground: LadderGround;
+  readonly rung: Rung;
+  readonly draws: "line" | "ends";
+};
+
 /** A meet: a rung from rail to rail. */
-export function RungMark({ ground, rung }: { readonly ground: LadderGround; readonly rung: Rung }) {
+export function RungMark({ ground, rung, draws }: RungMarkProps) {
   const isPlan = rung.layer === "planned";
   const points = rung.ends.map((end) => ({
     across: railAt(ground, end.lane, isPlan && ground.beside),
@@ -195,10 +208,11 @@ export function RungMark({ ground, rung }: { readonly ground: LadderGround; read
   const path = points.map(({ across, down }, at) => `${at === 0 ? "M" : "L"}${across} ${down}`);
   return (
     <g class={`ladder__rung ladder__rung--${rung.layer}`}>
-      <path d={path.join("")} fill="none" />
-      {points.map(({ across, down }) => (
-        <circle key={across} cx={across} cy={down} r="5" />
-      ))}
+      {draws === "line" ? (
+        <path d={path.join("")} fill="none" />
+      ) : (
+        points.map(({ across, down }) => <circle key={across} cx={across} cy={down} r="5" />)
+      )}
     </g>
   );
 }

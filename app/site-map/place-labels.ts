@@ -51,7 +51,7 @@ export function placeLabels(
 
 type Candidate = { readonly place: LabelPlace; readonly box: Box };
 
-// Right, left, below, above: in this order.
+// Below, above, right, left: in this order, for most paths run from side to side.
 function candidates(point: Labelled, sizes: LabelSizes): readonly Candidate[] {
   const { x, y, name } = point;
   const width = name.length * sizes.letterWidth;
@@ -63,6 +63,8 @@ function candidates(point: Labelled, sizes: LabelSizes): readonly Candidate[] {
   const middle = { left: x - width / 2, right: x + width / 2 };
   const baseOf = (box: { readonly bottom: number }) => box.bottom - sizes.lineHeight / 4;
   return [
+    { place: { x, y: baseOf(under), anchor: "middle" }, box: { ...under, ...middle } },
+    { place: { x, y: baseOf(over), anchor: "middle" }, box: { ...over, ...middle } },
     {
       place: { x: x + aside, y: baseOf(level), anchor: "start" },
       box: { ...level, left: x + aside, right: x + aside + width },
@@ -71,8 +73,6 @@ function candidates(point: Labelled, sizes: LabelSizes): readonly Candidate[] {
       place: { x: x - aside, y: baseOf(level), anchor: "end" },
       box: { ...level, left: x - aside - width, right: x - aside },
     },
-    { place: { x, y: baseOf(under), anchor: "middle" }, box: { ...under, ...middle } },
-    { place: { x, y: baseOf(over), anchor: "middle" }, box: { ...over, ...middle } },
   ];
 }
 

@@ -73,7 +73,7 @@ function Sites({ ground, sites, persons }: SitesProps) {
     return at === null ? [] : [{ ...at, name: "" }];
   });
   const places = placeLabels([...points, ...standing], {
-    letterWidth: 7.6,
+    letterWidth: 8.4,
     lineHeight: 18,
     pointRadius: siteRadius + 3,
     width: ground.width,

@@ -27,7 +27,8 @@ export type HoldView = {
   readonly lastedSeconds: number;
 };
 
-/** All holds of a run, in the order in which they were raised; those that stand count up to now. */
+/** All holds of a run, in the order in which they were raised; those that stand count up to now,
+ * or to the end of the run. */
 export function holdViews(
   index: ProcedureIndex,
   state: RunState,
@@ -56,7 +57,7 @@ type Sight = {
 function holdView({ index, state, nowMs }: Sight, hold: HoldId, inRun: HoldInRun): HoldView {
   const lanes = lanesOfScope(index, inRun.scope);
   const names = (some: readonly PositionId[]) => some.map((lane) => positionName(index, lane));
-  const endMs = inRun.releasedAtMs ?? nowMs;
+  const endMs = inRun.releasedAtMs ?? state.closedAtMs ?? nowMs;
   return {
     hold,
     covers: scopeWords(index, inRun.scope),

@@ -112,7 +112,7 @@ function injectView(ground: Ground, id: InjectId, inject: Inject | null): Inject
     holds,
     holdsWords: holds === null ? "Holds nobody" : `Holds ${scopeWords(index, holds)}`,
     state: injectState,
-    liveSeconds: liveSeconds(inRun, nowMs),
+    liveSeconds: liveSeconds(inRun, state.closedAtMs ?? nowMs),
     expected: (inject?.expectedResponse ?? []).map((response) => expectedView(index, response)),
     responses: responseViews(ground, inRun),
     grade: inRun?.grade ?? null,
@@ -147,9 +147,9 @@ function expectedView(index: ProcedureIndex, response: ExpectedResponse): Expect
   };
 }
 
-function liveSeconds(inRun: InjectInRun | undefined, nowMs: number): number | null {
+function liveSeconds(inRun: InjectInRun | undefined, untilMs: number): number | null {
   if (inRun === undefined || inRun.liveAtMs === null) return null;
-  return Math.max(0, (inRun.clearedAtMs ?? nowMs) - inRun.liveAtMs) / 1000;
+  return Math.max(0, (inRun.clearedAtMs ?? untilMs) - inRun.liveAtMs) / 1000;
 }
 
 function responseViews(

@@ -92,7 +92,8 @@ export function glanceStep(ground: GlanceGround, step: Step): GlanceStep {
     duration: step.duration,
     workedSeconds: startedAtMs === null ? null : Math.max(0, untilMs - startedAtMs - heldMs) / 1000,
     heldSeconds: heldMs / 1000,
-    blocks: (inRun?.blocks ?? []).map((block) => blockWords(index, step.id, block)),
+    // Two holds over one step are one reason to wait.
+    blocks: [...new Set((inRun?.blocks ?? []).map((block) => blockWords(index, step.id, block)))],
     starts: rangeOf(coming, step.id, "startSeconds"),
     ends: rangeOf(coming, step.id, "endSeconds"),
   };
