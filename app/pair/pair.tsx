@@ -1,6 +1,5 @@
 // The reader's screen: what the lanes wait for from here, both lanes in step, meets, checks, log.
 
-import { Fragment } from "preact";
 import { useRef } from "preact/hooks";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { LaneView } from "../../machines/views/lane-view.ts";
@@ -87,13 +86,11 @@ function Rails({ live, view, tap }: RailsProps) {
   return (
     <section class="rails" aria-label="Lanes">
       {view.rails.map((rail, place) => (
-        <Fragment key={rail.lane}>
-          <Rail live={live} rail={rail} tap={tap} />
-          {place === 0 ? <Rungs live={live} meets={view.meets} /> : null}
-        </Fragment>
+        <Rail key={rail.lane} live={live} rail={rail} tap={tap} mirrored={place % 2 === 1} />
       ))}
+      <Rungs live={live} meets={view.meets} />
       {view.otherLanes.map((other) => (
-        <div key={other.lane} class={`rail lane-${other.marking.colour}`}>
+        <div key={other.lane} class={`rail rail--line lane-${other.marking.colour}`}>
           <span class={`rail__line lane-pattern-${other.marking.pattern}`} aria-hidden="true" />
           <div class="rail__body">
             <LaneMark position={other} />
@@ -117,14 +114,23 @@ function Rails({ live, view, tap }: RailsProps) {
   );
 }
 
-type RailProps = { readonly live: LiveRun; readonly rail: LaneView; readonly tap: Tap };
+type RailProps = {
+  readonly live: LiveRun;
+  readonly rail: LaneView;
+  readonly tap: Tap;
+  /** Its line at the right edge, so that the rungs go from line to line. */
+  readonly mirrored: boolean;
+};
 
-function Rail({ live, rail, tap }: RailProps) {
+function Rail({ live, rail, tap, mirrored }: RailProps) {
   const { marking, name } = rail.position;
   return (
-    <article class={`rail lane-${marking.colour}`} aria-label={`Lane ${name}`}>
+    <article
+      class={`rail${mirrored ? " rail--mirrored" : ""} lane-${marking.colour}`}
+      aria-label={`Lane ${name}`}
+    >
       <span class={`rail__line lane-pattern-${marking.pattern}`} aria-hidden="true" />
-      <div class="rail__body rail__body--split">
+      <div class="rail__body">
         <div class="rail__head">
           <h2>
             <LaneMark position={rail.position} />
@@ -136,7 +142,7 @@ function Rail({ live, rail, tap }: RailProps) {
         {rail.now === null ? (
           <p>Every step of this lane is over.</p>
         ) : (
-          <div class="landing">
+          <section class="rail__now" aria-label={`${name}: step ${rail.now.number}`}>
             <StepPanel
               card={rail.now}
               nameOf={(position) => positionName(live.index, position as PositionId)}
@@ -145,7 +151,7 @@ function Rail({ live, rail, tap }: RailProps) {
             >
               <StepActs key={rail.now.step} card={rail.now} tap={tap} laneName={name} />
             </StepPanel>
-          </div>
+          </section>
         )}
         <ol class="rail__next" aria-label={`${name}: next`}>
           {rail.next.map((line) => (

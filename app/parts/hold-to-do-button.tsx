@@ -22,7 +22,7 @@ export type HoldToDoButtonProps = {
   readonly wide?: boolean;
   /** How long it must be held; 900 ms unless told. */
   readonly holdMs?: number;
-  /** Name for a screen reader, where the text in it is not enough. */
+  /** More than its text says, for a screen reader: what it is done to. */
   readonly name?: string;
   /** False: the words "press and hold" are not shown under the label. */
   readonly hint?: boolean;
@@ -69,8 +69,7 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
     <button
       type="button"
       class={classes(props, held)}
-      aria-label={props.name}
-      title="Press and hold"
+      title={props.name ?? "Press and hold"}
       onPointerDown={(event) => {
         if (event.button !== 0) return;
         press();
@@ -99,9 +98,7 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
       <span class="hold-to-do__words">
         <span>{props.children}</span>{" "}
         {props.hint === false && !asking ? null : (
-          <span class="hold-to-do__hint" aria-hidden="true">
-            {asking ? "press again" : "press and hold"}
-          </span>
+          <span class="hold-to-do__hint">{asking ? "press again" : "press and hold"}</span>
         )}
       </span>
     </button>

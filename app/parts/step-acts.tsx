@@ -28,7 +28,14 @@ export function StepActs({ card, tap, laneName }: StepActsProps) {
   return (
     <>
       <MainAct card={card} tap={tap} laneName={laneName ?? ""} />
-      <OtherEnds card={card} tap={tap} />
+      {laneName === undefined ? (
+        <OtherEnds card={card} tap={tap} />
+      ) : (
+        <details>
+          <summary class="tap">Other ends of {laneName}’s step</summary>
+          <OtherEnds card={card} tap={tap} />
+        </details>
+      )}
     </>
   );
 }

@@ -18,15 +18,19 @@ export function Stepper({ label, target, reported, onCount }: StepperProps) {
   const [count, setCount] = useState(reported);
   return (
     <div class="stepper" role="group" aria-label={label}>
-      <TapButton name={`${label}: one less`} onTap={() => setCount(Math.max(0, count - 1))}>
-        −
-      </TapButton>
+      <span class="stepper__key">
+        <TapButton name={`${label}: one less`} onTap={() => setCount(Math.max(0, count - 1))}>
+          −
+        </TapButton>
+      </span>
       <p class="stepper__count">
         <output class="sounding">{count}</output> <span class="soft">of {target}</span>
       </p>
-      <TapButton name={`${label}: one more`} onTap={() => setCount(count + 1)}>
-        +
-      </TapButton>
+      <span class="stepper__key">
+        <TapButton name={`${label}: one more`} onTap={() => setCount(count + 1)}>
+          +
+        </TapButton>
+      </span>
       <TapButton
         tone="main"
         whyNot={count === reported ? "Nothing new to report." : null}

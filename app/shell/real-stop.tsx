@@ -22,12 +22,9 @@ export function RealStopControl({ live }: { readonly live: LiveRun }) {
     <HoldToDoButton
       look="real-stop-control"
       holdMs={1000}
-      name="REAL STOP: stops the exercise on every device"
+      name="Stops the exercise on every device"
       onDone={() => {
-        void live.take(
-          { kind: "run.real-stop-called", reason: "Called on the spot" },
-          live.me.lane,
-        );
+        void live.take({ kind: "run.real-stop-called", reason: "Not given" }, live.me.lane);
       }}
     >
       REAL STOP

@@ -43,7 +43,7 @@ function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
           <FrameMark />
           <h1>Lanehold</h1>
         </div>
-        <nav class="tabs frame__tabs" aria-label="Pages">
+        <nav class="tabs" aria-label="Pages">
           <a class="tab" href="#/shelf" aria-current={page === "shelf" ? "page" : undefined}>
             Shelf
           </a>
