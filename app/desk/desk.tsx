@@ -48,11 +48,11 @@ function Desk({ live }: { readonly live: LiveRun }) {
       <DeskRun view={view} tap={tap} />
       <div class="desk__columns">
         <div class="desk__column">
+          <DeskHolds index={live.index} view={view} tap={tap} />
           <Lanes view={view} />
-          <Injects live={live} tap={tap} />
         </div>
         <div class="desk__column">
-          <DeskHolds index={live.index} view={view} tap={tap} />
+          <Injects live={live} tap={tap} />
           <DeskDevices live={live} view={view} nowMs={nowMs} />
         </div>
       </div>

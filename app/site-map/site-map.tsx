@@ -24,7 +24,8 @@ export type SiteMapProps = {
 /** The map, with a choice of the plane that it is seen on. */
 export function SiteMap({ index, state }: SiteMapProps) {
   const frame = useRef<HTMLDivElement>(null);
-  const width = useWidth(frame, 640);
+  // Many sites need room: on a phone the map is wider than its frame, which then scrolls.
+  const width = Math.max(useWidth(frame, 640), index.procedure.sites.length * 28);
   const [plane, setPlane] = useState<MapPlane | null>(null);
   const map = siteMapView(index, state, plane);
   return (
@@ -41,7 +42,13 @@ export function SiteMap({ index, state }: SiteMapProps) {
           </TapButton>
         ))}
       </div>
-      <div ref={frame} class="site-map__frame">
+      <div
+        ref={frame}
+        class="site-map__frame"
+        role="region"
+        tabIndex={0}
+        aria-label="Site map, drawn. The same stands in the lists below it."
+      >
         <SiteMapDrawing map={map} width={width} />
       </div>
       <ul class="site-map__persons" aria-label="Where the persons are">
