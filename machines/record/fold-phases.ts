@@ -29,7 +29,11 @@ export function foldPhase(runMutable: RunInFold, turn: Turn, body: RunBody): Out
       return acknowledgeRealStop(runMutable, turn);
     case "run.resumed":
       return resume(runMutable, turn);
-    default:
+    case "run.started":
+    case "run.terminated":
+    case "run.aborted":
+    case "run.closing-started":
+    case "run.closed":
       return move(runMutable, turn, body.kind);
   }
 }

@@ -18,7 +18,7 @@
 
 import type { PositionId, StepId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
-import type { EntryBody, Role } from "./entry.ts";
+import type { EntryBody, EntryKind, Role } from "./entry.ts";
 import { holdRaisedBy } from "./hold-id.ts";
 import type { DeviceId } from "./ids.ts";
 
@@ -41,126 +41,108 @@ export function mayWrite(
   body: EntryBody,
   index: ProcedureIndex,
 ): boolean {
-  if (mayAnyoneWrite(author, body)) return true;
-  switch (author.role) {
-    case "director":
-      return true;
-    case "reader":
-      return mayReaderWrite(author, body);
-    case "crew":
-      return mayCrewWrite(author, position, body, index);
-    case "support":
-      return maySupportWrite(author, position, body, index);
-    case "observer":
-    case null:
-      return false;
-  }
+  if (author.role === "director") return true;
+  // The table's type holds each kind's rights to that kind's body.
+  const rights = rightsByKind[body.kind] as Rights<EntryKind>;
+  const right = rights.anyone ?? (author.role === null ? undefined : rights[author.role]);
+  return right !== undefined && right({ author, position, index }, body);
 }
 
-function mayAnyoneWrite(author: Author, body: EntryBody): boolean {
-  switch (body.kind) {
-    case "run.real-stop-called":
-    case "run.real-stop-acknowledged":
-    case "clock.sampled":
-    case "clock.jumped":
-    case "entry.withheld":
-      return true;
-    case "entry.withdrawn":
-      return body.withdrawn.device === author.device;
-    default:
-      return false;
-  }
-}
+type Asked = {
+  readonly author: Author;
+  readonly position: PositionId | null;
+  readonly index: ProcedureIndex;
+};
 
-function mayReaderWrite(author: Author, body: EntryBody): boolean {
-  switch (body.kind) {
-    case "hold.released":
-      return holdRaisedBy(body.hold)?.device === author.device;
-    case "hold.raised":
-    case "hold.acknowledged":
-    case "hold.requested":
-    case "inject.responded":
-    case "run.terminated":
-    case "check.recorded":
-    case "item.sighted":
-    case "note.added":
-      return true;
-    default:
-      return isOfStepOrGate(body);
-  }
-}
+type Right<Kind extends EntryKind> = (
+  asked: Asked,
+  body: Extract<EntryBody, { readonly kind: Kind }>,
+) => boolean;
 
-function mayCrewWrite(
-  author: Author,
-  position: PositionId | null,
-  body: EntryBody,
-  index: ProcedureIndex,
-): boolean {
-  switch (body.kind) {
-    case "hold.raised":
-      return body.scope.covers === "lane" && isOwn(author, body.scope.lane);
-    case "run.terminated":
-      return true;
-    default:
-      return mayLaneWrite(author, position, body, index);
-  }
-}
+// Who besides a director may write a kind of entry, and when. Left out: never.
+type Rights<Kind extends EntryKind> = {
+  readonly anyone?: Right<Kind>;
+  readonly reader?: Right<Kind>;
+  readonly crew?: Right<Kind>;
+  readonly support?: Right<Kind>;
+  readonly observer?: never;
+};
 
-function maySupportWrite(
-  author: Author,
-  position: PositionId | null,
-  body: EntryBody,
-  index: ProcedureIndex,
-): boolean {
-  return body.kind === "item.sighted" || mayLaneWrite(author, position, body, index);
-}
+const always = (): boolean => true;
 
-// What crew and support have in common.
-function mayLaneWrite(
-  author: Author,
-  position: PositionId | null,
-  body: EntryBody,
-  index: ProcedureIndex,
-): boolean {
-  switch (body.kind) {
-    case "hold.acknowledged":
-      return isOwn(author, body.lane);
-    case "hold.requested":
-    case "inject.responded":
-      return true;
-    case "check.recorded":
-    case "note.added":
-      return position === null || isOwn(author, position);
-    case "gate.readback-confirmed":
-      return author.lane !== null && isOfOtherLane(author, body.step, index);
-    case "gate.go-given":
-      return isGoFromOwn(author, body, index);
-    default:
-      return isOfStepOrGate(body) && isOwn(author, index.stepsById.get(body.step)?.lane);
-  }
-}
+const forOwnPosition = ({ author, position }: Asked): boolean =>
+  position === null || isOwn(author, position);
 
-type StepOrGateBody = Extract<EntryBody, { readonly kind: `step.${string}` | `gate.${string}` }>;
-type BranchBody = Extract<EntryBody, { readonly kind: "branch.chosen" }>;
+const ofOwnStep = ({ author, index }: Asked, { step }: { readonly step: StepId }): boolean =>
+  isOwn(author, index.stepsById.get(step)?.lane);
 
-function isOfStepOrGate(body: EntryBody): body is StepOrGateBody | BranchBody {
-  return /^(step|gate|branch)\./.test(body.kind);
-}
+const ofOtherStep = ({ author, index }: Asked, { step }: { readonly step: StepId }): boolean => {
+  const lane = index.stepsById.get(step)?.lane;
+  return author.lane !== null && lane !== undefined && lane !== author.lane;
+};
+
+const fromOwnLane: Right<"gate.go-given"> = ({ author, index }, body) => {
+  const gate = index.gatesByStep.get(body.step)?.find(({ id }) => id === body.gate);
+  return gate?.sort === "go" && isOwn(author, gate.from);
+};
+
+const onOwnLane: Right<"hold.raised"> = ({ author }, { scope }) =>
+  scope.covers === "lane" && isOwn(author, scope.lane);
+
+const forOwnLane: Right<"hold.acknowledged"> = ({ author }, { lane }) => isOwn(author, lane);
+
+const raisedByOwnDevice: Right<"hold.released"> = ({ author }, { hold }) =>
+  holdRaisedBy(hold)?.device === author.device;
+
+const writtenByOwnDevice: Right<"entry.withdrawn"> = ({ author }, { withdrawn }) =>
+  withdrawn.device === author.device;
+
+const ownLanesStep = { reader: always, crew: ofOwnStep, support: ofOwnStep };
+const ownPositions = { reader: always, crew: forOwnPosition, support: forOwnPosition };
+const allButObservers = { reader: always, crew: always, support: always };
+
+const rightsByKind: { readonly [Kind in EntryKind]: Rights<Kind> } = {
+  "run.opened": {},
+  "run.started": {},
+  "run.terminated": { reader: always, crew: always },
+  "run.aborted": {},
+  "run.real-stop-called": { anyone: always },
+  "run.real-stop-acknowledged": { anyone: always },
+  "run.resumed": {},
+  "run.closing-started": {},
+  "run.closed": {},
+  "device.joined": {},
+  "device.struck-off": {},
+  "step.started": ownLanesStep,
+  "step.done": ownLanesStep,
+  "step.partly-done": ownLanesStep,
+  "step.deferred": ownLanesStep,
+  "step.not-performed": ownLanesStep,
+  "branch.chosen": ownLanesStep,
+  "gate.acknowledged": ownLanesStep,
+  "gate.readback-confirmed": { reader: always, crew: ofOtherStep, support: ofOtherStep },
+  "gate.go-given": { reader: always, crew: fromOwnLane, support: fromOwnLane },
+  "gate.count-reported": ownLanesStep,
+  "gate.reading-reported": ownLanesStep,
+  "gate.overridden": ownLanesStep,
+  "hold.raised": { reader: always, crew: onOwnLane },
+  "hold.acknowledged": { reader: always, crew: forOwnLane, support: forOwnLane },
+  "hold.released": { reader: raisedByOwnDevice },
+  "hold.requested": allButObservers,
+  "inject.armed": {},
+  "inject.fired": {},
+  "inject.responded": allButObservers,
+  "inject.graded": {},
+  "inject.cleared": {},
+  "check.recorded": ownPositions,
+  "item.sighted": { reader: always, support: always },
+  "note.added": ownPositions,
+  "entry.withdrawn": { anyone: writtenByOwnDevice },
+  "clock.sampled": { anyone: always },
+  "clock.jumped": { anyone: always },
+  "entry.withheld": { anyone: always },
+};
 
 function isOwn(author: Author, lane: PositionId | undefined): boolean {
   return lane !== undefined && author.lane === lane;
-}
-
-function isOfOtherLane(author: Author, stepId: StepId, index: ProcedureIndex): boolean {
-  const step = index.stepsById.get(stepId);
-  return step !== undefined && step.lane !== author.lane;
-}
-
-function isGoFromOwn(
-  author: Author,
-  body: Extract<EntryBody, { readonly kind: "gate.go-given" }>,
-  index: ProcedureIndex,
-): boolean {
-  const gate = index.gatesByStep.get(body.step)?.find(({ id }) => id === body.gate);
-  return gate?.sort === "go" && isOwn(author, gate.from);
 }

@@ -57,25 +57,22 @@ export function foldWithdrawal(
 
 // Tells whether there was something to take back.
 function takeBack(runMutable: RunInFold, turn: Turn, entry: Entry): boolean {
-  const { body } = entry;
+  const { kind } = entry.body;
   const name = { device: entry.device, seq: entry.seq };
-  const byName = ({ by }: { readonly by: EntryName }): EntryName => by;
-  switch (body.kind) {
-    case "note.added":
-      return takeOut(runMutable.notes, byName, name);
-    case "check.recorded":
-      return takeOut(runMutable.checks, byName, name);
-    case "item.sighted":
-      return takeOut(runMutable.sightings, byName, name);
-    case "hold.requested":
-      return takeOut(runMutable.holdRequests, byName, name);
-    case "hold.raised":
-    case "hold.acknowledged":
-    case "hold.released":
-      return takeBackHold(runMutable, turn, entry);
-    default:
-      return takeBackAct(runMutable, entry);
-  }
+  if (kind === "note.added") return takeOut(runMutable.notes, writtenBy, name);
+  if (kind === "check.recorded") return takeOut(runMutable.checks, writtenBy, name);
+  if (kind === "item.sighted") return takeOut(runMutable.sightings, writtenBy, name);
+  if (kind === "hold.requested") return takeOut(runMutable.holdRequests, writtenBy, name);
+  if (kind.startsWith("hold.")) return takeBackHold(runMutable, turn, entry);
+  return takeBackAct(runMutable, entry);
+}
+
+function writtenBy({ by }: { readonly by: EntryName }): EntryName {
+  return by;
+}
+
+function nameOf(act: { readonly name: EntryName }): EntryName {
+  return act.name;
 }
 
 function takeBackHold(runMutable: RunInFold, turn: Turn, entry: Entry): boolean {
@@ -89,7 +86,7 @@ function takeBackHold(runMutable: RunInFold, turn: Turn, entry: Entry): boolean 
   const hold = runMutable.holds.get(body.hold);
   if (hold === undefined) return false;
   if (body.kind === "hold.released") return takeBackRelease(runMutable, hold, name);
-  const wasThere = takeOut(hold.acknowledgements, (known) => known.name, name);
+  const wasThere = takeOut(hold.acknowledgements, nameOf, name);
   recountAcknowledgements(hold);
   return wasThere;
 }
@@ -98,7 +95,6 @@ function takeBackHold(runMutable: RunInFold, turn: Turn, entry: Entry): boolean 
 function takeBackAct(runMutable: RunInFold, entry: Entry): boolean {
   const { body } = entry;
   const name = { device: entry.device, seq: entry.seq };
-  const nameOf = (act: { readonly name: EntryName }): EntryName => act.name;
   if ("gate" in body) {
     const gate = runMutable.steps.get(body.step)?.gates.get(body.gate);
     if (gate === undefined || !takeOut(gate.acts, nameOf, name)) return false;
@@ -121,7 +117,6 @@ function takeBackAct(runMutable: RunInFold, entry: Entry): boolean {
 function takeBackStep(runMutable: RunInFold, name: EntryName, { body }: Entry): boolean {
   const step = "step" in body && body.step !== null ? runMutable.steps.get(body.step) : undefined;
   if (step === undefined) return false;
-  const nameOf = (act: { readonly name: EntryName }): EntryName => act.name;
   if (body.kind === "branch.chosen") {
     if (!takeOut(step.branchActs, nameOf, name)) return false;
     applyBranches(runMutable, step);

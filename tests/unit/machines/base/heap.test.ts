@@ -1,6 +1,6 @@
 // The heap against sorting.
 
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { createHeap } from "../../../../machines/base/heap.ts";
 

@@ -32,6 +32,8 @@ test("[seeded-random 1] whole numbers below an end reach each of them and none e
   for (const end of [1, 2, 3, 7]) {
     const random = createSeededRandom(end);
     const drawn = new Set(Array.from({ length: 300 }, () => random.nextBelow(end)));
-    expect([...drawn].sort()).toEqual(Array.from({ length: end }, (_value, index) => index));
+    expect([...drawn].sort((a, b) => a - b)).toEqual(
+      Array.from({ length: end }, (_value, index) => index),
+    );
   }
 });

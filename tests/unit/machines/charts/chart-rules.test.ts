@@ -96,12 +96,13 @@ test("[gate 1] a gate that needs a read-back opens only by acknowledgement and a
   ]);
 });
 
+function check(event: GateChartEvent, opens: boolean): void {
+  expect(nextState(gateTable, "closed", event)).toBe(opens ? "open" : undefined);
+  expect(nextState(gateTable, "open", event)).toBe(opens ? "open" : "closed");
+  expect(nextState(gateTable, "overridden", event)).toBe(opens ? "open" : undefined);
+}
+
 test("[gate 2] a count or reading opens only if it suffices, and closes an open gate if it does not", () => {
-  const check = (event: GateChartEvent, opens: boolean): void => {
-    expect(nextState(gateTable, "closed", event)).toBe(opens ? "open" : undefined);
-    expect(nextState(gateTable, "open", event)).toBe(opens ? "open" : "closed");
-    expect(nextState(gateTable, "overridden", event)).toBe(opens ? "open" : undefined);
-  };
   check({ type: "gate.count-reported", reached: true }, true);
   check({ type: "gate.count-reported", reached: false }, false);
   check({ type: "gate.reading-reported", within: true }, true);

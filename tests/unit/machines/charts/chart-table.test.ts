@@ -20,11 +20,11 @@ import { stepTable } from "../../../../machines/charts/step.chart.ts";
 type AnyTable = ChartTable<string, ChartEvent>;
 
 const tables: Readonly<Record<string, AnyTable>> = {
-  step: stepTable as unknown as AnyTable,
-  gate: gateTable as unknown as AnyTable,
-  hold: holdTable as unknown as AnyTable,
-  inject: injectTable as unknown as AnyTable,
-  run: runTable as unknown as AnyTable,
+  step: stepTable,
+  gate: gateTable,
+  hold: holdTable,
+  inject: injectTable,
+  run: runTable,
 };
 
 // Names of all leaf states that the chart's configuration declares, reachable or not.

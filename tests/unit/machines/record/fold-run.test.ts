@@ -1,6 +1,6 @@
 // The fold on random runs: pure, total, complete, convergent.
 
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { canonicalJson } from "../../../../machines/base/canonical-json.ts";
 import { createSeededRandom } from "../../../../machines/base/seeded-random.ts";

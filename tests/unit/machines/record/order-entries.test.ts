@@ -1,6 +1,6 @@
 // The order of entries, against a slow and obvious one and against its own rules.
 
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
 import { canonicalJson } from "../../../../machines/base/canonical-json.ts";
 import { createSeededRandom } from "../../../../machines/base/seeded-random.ts";

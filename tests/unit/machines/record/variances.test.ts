@@ -455,13 +455,14 @@ test("[fold-gates 4] a count at a reading gate changes nothing", () => {
   expect(gateOf(state, "ev2-seal", "seal")).toMatchObject({ state: "closed", reports: [] });
 });
 
+const readings = (value: number): EntryBody => ({
+  kind: "check.recorded",
+  check: "suit-check" as CheckId,
+  readings: { ["suit-pressure" as ReadingId]: value },
+});
+
 test("[fold-remarks 1] a recurring check with a reading outside its limits is a variance", () => {
   const record = aRecord();
-  const readings = (value: number): EntryBody => ({
-    kind: "check.recorded",
-    check: "suit-check" as CheckId,
-    readings: { ["suit-pressure" as ReadingId]: value },
-  });
   record.tap("tablet-1", readings(29));
   checkVariances(record, []);
   record.tap("tablet-1", readings(31.1));
