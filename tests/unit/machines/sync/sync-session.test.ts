@@ -122,6 +122,23 @@ test("[sync-session 2] a round is cut at every single point, and the next one me
   }
 });
 
+test.each([
+  { says: "with nothing new to push", taps: 0 },
+  { says: "with a tap that the hub finds a gap before", taps: 1 },
+])("[sync-session 3] one round mends a hub from an older backup, $says", ({ taps }) => {
+  const hub = new HubModel();
+  const device = new DeviceModel("a", true);
+  for (let tap = 0; tap < 5; tap += 1) device.tap();
+  device.round(hub);
+  hub.restore(2);
+  for (let tap = 0; tap < taps; tap += 1) device.tap();
+  const orders = device.round(hub);
+  expect(hub.log).toHaveLength(5 + taps);
+  expect(device.lastEnd).toEqual({ type: "round.finished" });
+  // A gap is mended at once, not by way of a pull that first has to tell of it.
+  expect(orders[1]).toBe(taps === 0 ? "entries.store" : "entries.push");
+});
+
 test("[sync-session 3] a hub that lost everything gets the run again from the device that opened it", () => {
   const hub = new HubModel();
   const device = new DeviceModel("a", true);
