@@ -8,9 +8,9 @@ import { entriesOfRun, readRun, readStoredProcedure } from "../../workers/store/
 import { RunMissingError } from "../../workers/store/run-missing-error.ts";
 
 /** First field of the export. */
-export const runExportFormat = "lanehold.run-export";
+const runExportFormat = "lanehold.run-export";
 /** Version of the export's shape. */
-export const runExportFormatVersion = 1;
+const runExportFormatVersion = 1;
 
 /**
  * The run, its procedure and every entry that this device holds, by device and seq, as JSON. No

@@ -11,7 +11,7 @@ import { readLink } from "../../workers/store/read-run.ts";
 import type { LinkState } from "./live-run.ts";
 
 /** A hub that was last heard longer ago than this is not called online. */
-export const onlineMsMax = 45_000;
+const onlineMsMax = 45_000;
 
 /** The link of a run, and this device's last own entry. */
 export type FollowedLink = {

@@ -15,7 +15,7 @@ import { tellConsole } from "../../workers/link/tell-console.ts";
 /** A run whose last entry is older than this no longer keeps an update away. */
 export const underWayMsMax = 24 * 3_600_000;
 /** A new version is looked for at least so often while the page is seen. */
-export const lookEveryMs = 3_600_000;
+const lookEveryMs = 3_600_000;
 
 const update = signal<"none" | "ready" | "taking">("none");
 let registration: ServiceWorkerRegistration | undefined;

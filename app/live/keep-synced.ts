@@ -17,11 +17,11 @@ import { hearSyncs, wakeSync } from "./wake-sync.ts";
 import { tellConsole } from "../../workers/link/tell-console.ts";
 
 /** Between two syncs while something is unsent: half of this to all of it. */
-export const unsentEveryMs = 5_000;
+const unsentEveryMs = 5_000;
 /** Between two syncs while nothing is: half of this to all of it, and a little. */
-export const idleEveryMs = 20_000;
+const idleEveryMs = 20_000;
 /** When others were heard is stored at most so often. */
-export const heardEveryMs = 5_000;
+const heardEveryMs = 5_000;
 
 /** A run in a page. */
 export type KeptRun = {

@@ -66,7 +66,7 @@ export type SyncInput =
   | { readonly type: "request.failed"; readonly random: number };
 
 /** What the hub refused, and how long it asks to wait, 0 if it does not say. */
-export type SyncRefusal = {
+type SyncRefusal = {
   readonly code: string;
   readonly says: string;
   readonly waitMs: number;

@@ -18,7 +18,7 @@ import type { Exchange } from "./note-contact.ts";
 import type { RunAtWork, SyncWorld } from "./sync-world.ts";
 
 /** Entries of one push have at most so many characters as JSON; in UTF-8 that is below the hub's limit. */
-export const pushCharactersMax = 300_000;
+const pushCharactersMax = 300_000;
 
 /**
  * Carries out one order.

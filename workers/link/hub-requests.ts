@@ -34,7 +34,7 @@ import { HubRefusedError } from "./hub-refused-error.ts";
 import { HubUnreachableError } from "./hub-unreachable-error.ts";
 
 /** A hub that has not answered by then is out of reach. */
-export const answerMsMax = 30_000;
+const answerMsMax = 30_000;
 /** Bodies from this size on are sent compressed. */
 export const compressedBytesMin = 2_048;
 
@@ -154,7 +154,7 @@ export function hubHeaders(token: string | null): Record<string, string> {
 }
 
 /** What the hub's refusal was. Errors: none; one that cannot be read gets words of its own. */
-export async function refusedBy(response: Response): Promise<HubRefusedError> {
+async function refusedBy(response: Response): Promise<HubRefusedError> {
   const seconds = Number(response.headers.get("retry-after") ?? 0);
   const waitMs = Number.isFinite(seconds) && seconds > 0 ? seconds * 1_000 : 0;
   const text = await response.text().catch(() => "");

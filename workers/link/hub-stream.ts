@@ -14,7 +14,7 @@ import { emptyRest, readEventStream } from "./read-event-stream.ts";
 import type { StreamEvent } from "./read-event-stream.ts";
 
 /** The hub says something every 15 s; a stream that is silent for so long is dead. */
-export const silentMsMax = 40_000;
+const silentMsMax = 40_000;
 
 /** What is done with what the stream says. */
 export type StreamEars = {

@@ -15,13 +15,13 @@ import type { ClockSample, Link } from "./database.ts";
 /** So many samples are kept. */
 export const samplesMax = 8;
 /** Offsets may differ by so much more than the round trips explain. */
-export const offsetSlackMs = 100;
+const offsetSlackMs = 100;
 /** A sample is recorded anew after so long. */
 export const recordEveryMs = 600_000;
 /** A step backwards of less is no jump but the usual slewing. */
-export const jumpMsMin = 500;
+const jumpMsMin = 500;
 /** A change of offset, between two recorded samples, by more than this is recorded as a jump. */
-export const foundJumpMsMin = 2_000;
+const foundJumpMsMin = 2_000;
 
 /** Both clocks of a device, read at one moment. */
 export type ClockReading = {

@@ -35,10 +35,10 @@ export type Database = Dexie & {
 /** Key of an entry. */
 export type EntryKey = [run: RunId, device: DeviceId, seq: number];
 /** Key of a head. */
-export type HeadKey = [run: RunId, device: DeviceId];
+type HeadKey = [run: RunId, device: DeviceId];
 
 /** A procedure on this device. */
-export type StoredProcedure = {
+type StoredProcedure = {
   readonly identity: Identity;
   readonly procedure: Procedure;
   /** This device's clock, milliseconds since 1970. */
@@ -46,7 +46,7 @@ export type StoredProcedure = {
 };
 
 /** A run's inject script, on directors' devices only. */
-export type StoredScript = { readonly run: RunId; readonly script: InjectScript };
+type StoredScript = { readonly run: RunId; readonly script: InjectScript };
 
 /** A run on this device. */
 export type StoredRun = {
@@ -121,7 +121,7 @@ export type SetAside = {
 export type Device = { readonly key: "self"; readonly device: DeviceId; readonly name: string };
 
 /** Something that is remembered by name. */
-export type Setting = { readonly name: string; readonly value: unknown };
+type Setting = { readonly name: string; readonly value: unknown };
 
 /** Tables and keys of version 1. Never to be changed: see [database 2]. */
 export const tablesOfVersion1 = {

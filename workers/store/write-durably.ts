@@ -19,7 +19,7 @@ import { StoreStalledError } from "./store-stalled-error.ts";
 import { UpgradeBlockedError } from "./upgrade-blocked-error.ts";
 
 /** A write that has not finished by then is reported as stalled. */
-export const writeMsMax = 15_000;
+const writeMsMax = 15_000;
 
 /**
  * Runs the work in one read-write transaction over the tables.

@@ -34,7 +34,7 @@ export type Tablet = {
 };
 
 /** The line to the hub, and the tablet's clock. */
-export type Line = {
+type Line = {
   /** What befalls the next requests, in turn; then nothing does. */
   mishaps: ("none" | "request-cut" | "answer-cut")[];
   isCut: boolean;
