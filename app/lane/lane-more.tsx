@@ -29,6 +29,7 @@ export function LaneMore({ live, view, tap }: LaneMoreProps) {
     tap({ kind: "hold.raised", scope, reason, inject: null }, view.lane);
   return (
     <div class="taps" role="group" aria-label="More">
+      <UndoButton lastTap={view.lastTap} tap={tap} />
       {role === "support" ? (
         <TapButton onTap={() => setAsked("request")}>Ask for a hold…</TapButton>
       ) : (
@@ -38,7 +39,6 @@ export function LaneMore({ live, view, tap }: LaneMoreProps) {
         </>
       )}
       <TapButton onTap={() => setAsked("note")}>Note…</TapButton>
-      <UndoButton lastTap={view.lastTap} tap={tap} />
       {role === "support" || view.petSeconds === null ? null : (
         <TapButton onTap={() => setAsked("terminate")}>Terminate…</TapButton>
       )}

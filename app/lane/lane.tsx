@@ -58,14 +58,19 @@ export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
       </header>
       <InjectCards injects={view.injects} lane={view.lane} mayAnswer={view.mayAct} tap={tap} />
       {view.phase === "briefing" ? (
-        <Briefing live={live} tap={tap} />
+        <>
+          <Briefing live={live} tap={tap} />
+          <LaneMore live={live} view={view} tap={tap} />
+        </>
       ) : (
         <div class="lane-screen__body">
           <NowPanel live={live} view={view} tap={tap} />
-          <Course view={view} />
+          <div class="lane-screen__beside">
+            <LaneMore live={live} view={view} tap={tap} />
+            <Course view={view} />
+          </div>
         </div>
       )}
-      <LaneMore live={live} view={view} tap={tap} />
     </div>
   );
 }

@@ -16,6 +16,8 @@ export type TextFieldProps = FieldBase & {
   readonly lines?: "one" | "many";
   readonly maxLength?: number;
   readonly capitals?: boolean;
+  /** What the Enter key does on a single line. */
+  readonly onEnter?: () => void;
 };
 
 /** A line, or some lines, to type in. */
@@ -37,7 +39,13 @@ export function TextField(props: TextFieldProps) {
       {props.lines === "many" ? (
         <textarea rows={3} {...shared} />
       ) : (
-        <input type="text" {...shared} />
+        <input
+          type="text"
+          {...shared}
+          onKeyDown={(event) => {
+            if (event.key === "Enter") props.onEnter?.();
+          }}
+        />
       )}
     </FieldFrame>
   );

@@ -26,46 +26,38 @@ export function JoinSheet({ shelf, onClose }: JoinSheetProps) {
     setRefusal(outcome.refusal);
     if (outcome.refusal === null) goToRun(outcome.value, null);
   };
+  const enter = () => {
+    if (whyNot(letters, name, busy) === null) void join();
+  };
   return (
     <Sheet title="Join a run" onClose={onClose}>
-      <form
-        class="shelf__form"
-        onSubmit={(event) => {
-          event.preventDefault();
-          if (whyNot(letters, name, busy) === null) void join();
-        }}
-      >
-        <TextField
-          label="Code from the director"
-          hint="Eight letters, like BCDF-GHJK. It lets one device in, once."
-          value={code}
-          maxLength={12}
-          capitals
-          onValue={setCode}
-        />
-        <TextField
-          label="This device’s name"
-          hint="What the others read, like “EV1 tablet”."
-          value={name}
-          maxLength={200}
-          onValue={setName}
-        />
-        {refusal === null ? null : (
-          <Notice title={refusal.says} tone="against" role="alert">
-            <p>{refusal.mend}</p>
-          </Notice>
-        )}
-        <div class="taps">
-          <TapButton
-            tone="main"
-            wide
-            whyNot={whyNot(letters, name, busy)}
-            onTap={() => void join()}
-          >
-            {busy ? "Joining…" : "Join"}
-          </TapButton>
-        </div>
-      </form>
+      <TextField
+        label="Code from the director"
+        hint="Eight letters, like BCDF-GHJK. It lets one device in, once."
+        value={code}
+        maxLength={12}
+        capitals
+        onValue={setCode}
+        onEnter={enter}
+      />
+      <TextField
+        label="This device’s name"
+        hint="What the others read, like “EV1 tablet”."
+        value={name}
+        maxLength={200}
+        onValue={setName}
+        onEnter={enter}
+      />
+      {refusal === null ? null : (
+        <Notice title={refusal.says} tone="against" role="alert">
+          <p>{refusal.mend}</p>
+        </Notice>
+      )}
+      <div class="taps">
+        <TapButton tone="main" wide whyNot={whyNot(letters, name, busy)} onTap={enter}>
+          {busy ? "Joining…" : "Join"}
+        </TapButton>
+      </div>
     </Sheet>
   );
 }
