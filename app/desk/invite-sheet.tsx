@@ -90,8 +90,8 @@ function AnswerWords({ answer }: { readonly answer: Answer }) {
       <p>Code for {answer.forWhom}, good once:</p>
       <p class="invite__letters">{answer.code}</p>
       <p>
-        On the other device open <strong>{location.origin}</strong> and type the code under “Join a
-        run”. It lapses at {timeOfDay(answer.expiresAtMs)}.
+        On the other device open <strong>{location.origin}</strong> and type the code under “Join by
+        code”. It lapses at {timeOfDay(answer.expiresAtMs)}.
       </p>
     </div>
   );
