@@ -17,10 +17,8 @@ export function DebriefInjects({ injects }: { readonly injects: readonly InjectV
             <SimulatedCard title={inject.name} card={inject.card}>
               <p>
                 Shown to {inject.shownToWords === "" ? "nobody" : inject.shownToWords}.{" "}
-                {injectStateWords[inject.state]}
-                {inject.liveSeconds === null
-                  ? "."
-                  : `, live for ${formatSpan(inject.liveSeconds)}.`}
+                {injectStateWords[inject.state]}.
+                {inject.liveSeconds === null ? "" : ` Lasted ${formatSpan(inject.liveSeconds)}.`}
               </p>
               <ul>
                 {inject.responses.map((response, place) => (

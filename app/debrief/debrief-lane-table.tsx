@@ -59,8 +59,12 @@ function StepRow({ step }: { readonly step: DebriefStep }) {
       </td>
       <td>
         {petOrDash(step.startSeconds)}
-        <br />
-        to {petOrDash(step.endSeconds)}
+        {step.endSeconds === null ? null : (
+          <>
+            <br />
+            to {petOrDash(step.endSeconds)}
+          </>
+        )}
       </td>
       <td>{step.workedSeconds === null ? "–" : formatSpan(step.workedSeconds)}</td>
       <td>{step.heldSeconds < 1 ? "–" : formatSpan(step.heldSeconds)}</td>
