@@ -3,6 +3,7 @@
 import type { ComponentChildren } from "preact";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { RunState } from "../../machines/record/run-state.ts";
+import { petSeconds } from "../../machines/views/desk-view.ts";
 import { formatPet } from "../../machines/views/format-time.ts";
 import { holdLines } from "../../machines/views/hold-line.ts";
 import { mayActFor } from "../../machines/views/may-act.ts";
@@ -121,16 +122,16 @@ function laneOf(live: LiveRun, at: RunRoute): PositionId | null {
 }
 
 function RunName({ live, state }: { readonly live: LiveRun; readonly state: RunState }) {
-  const started = state.startedAtMs;
+  const pet = petSeconds(state, live.nowMs.value);
   return (
     <div class="frame__brand">
       <FrameMark />
       <div class="frame__names">
         <h1>{state.title === "" ? live.procedure.title : state.title}</h1>
         <p class="frame__clock">
-          {started === null ? null : (
+          {pet === null ? null : (
             <span>
-              PET <span class="sounding">{formatPet((live.nowMs.value - started) / 1000)}</span>
+              PET <span class="sounding">{formatPet(pet)}</span>
             </span>
           )}
           <strong data-phase={state.phase}>{phaseWords[state.phase]}</strong>

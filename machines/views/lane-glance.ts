@@ -149,8 +149,12 @@ function heldSoFarMs(ground: GlanceGround, step: Step): number {
   const isHeld = Object.values(state.holds).some(
     (hold) => hold.releasedAtMs === null && coversStep(ground.index, hold.scope, step),
   );
-  const lastEntryMs = state.log.reduce((last, line) => Math.max(last, line.atMs), 0);
-  return inRun.heldMs + (isHeld && lastEntryMs > 0 ? Math.max(0, nowMs - lastEntryMs) : 0);
+  if (!isHeld) return inRun.heldMs;
+  const lastEntryMs = state.log.reduce(
+    (last, line) => Math.max(last, line.atMs),
+    inRun.startedAtMs,
+  );
+  return inRun.heldMs + Math.max(0, nowMs - lastEntryMs);
 }
 
 function coversStep(
