@@ -44,6 +44,7 @@ export type DebriefView = {
   readonly totals: DebriefTotals;
 };
 
+/** A step in play that was not done, and why. */
 export type NotDone = {
   readonly name: string;
   readonly text: string;
@@ -51,6 +52,7 @@ export type NotDone = {
   readonly reason: string | null;
 };
 
+/** A hold with who acknowledged and who released it. */
 export type DebriefHold = HoldView & {
   readonly raisedSeconds: number | null;
   readonly releasedBy: string | null;
@@ -72,6 +74,7 @@ export type DebriefFact = {
   readonly text: string;
 };
 
+/** A device of the run and how much of the record is from it. */
 export type DebriefDevice = {
   readonly device: DeviceId;
   readonly name: string;
@@ -80,6 +83,7 @@ export type DebriefDevice = {
   readonly isStruckOff: boolean;
 };
 
+/** The run in figures. */
 export type DebriefTotals = {
   readonly doneCount: number;
   readonly inPlayCount: number;

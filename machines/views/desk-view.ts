@@ -39,6 +39,7 @@ export type DeskView = {
 /** What a director may do to the run as a whole. */
 export type RunAct = "start" | "start-closing" | "close" | "terminate" | "abort" | "resume";
 
+/** A device of the run and when it last spoke. */
 export type DeskDevice = {
   readonly device: DeviceId;
   readonly name: string;
@@ -50,6 +51,7 @@ export type DeskDevice = {
   readonly lastWordMs: number | null;
 };
 
+/** A hold that somebody asks for and that no hold has answered yet. */
 export type RequestView = {
   readonly from: string;
   readonly atMs: number;

@@ -42,6 +42,7 @@ export type InjectView = {
   readonly remark: string;
 };
 
+/** A response that the script expects. */
 export type ExpectedView = {
   readonly position: PositionId;
   readonly by: string;
@@ -49,6 +50,7 @@ export type ExpectedView = {
   readonly withinSeconds: number | null;
 };
 
+/** A response that somebody noted. */
 export type ResponseView = {
   readonly from: string;
   readonly text: string;

@@ -31,14 +31,17 @@ export type LadderView = {
   readonly holds: readonly HoldSpan[];
 };
 
+/** A lane: one rail of the ladder. */
 export type LadderLane = {
   readonly lane: PositionId;
   readonly name: string;
   readonly marking: Marking;
 };
 
+/** What the times of a stretch are. */
 export type StretchLayer = "planned" | "as-run" | "coming";
 
+/** A step on its rail. */
 export type Stretch = {
   readonly step: StepId;
   readonly lane: PositionId;
@@ -68,6 +71,7 @@ export type Rung = {
   readonly ends: readonly { readonly lane: PositionId; readonly seconds: number }[];
 };
 
+/** A hold along the rails that it covers. */
 export type HoldSpan = {
   readonly hold: HoldId;
   readonly lanes: readonly PositionId[];

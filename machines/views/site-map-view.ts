@@ -31,8 +31,10 @@ export type SiteMapView = {
   readonly tethers: readonly MapTether[];
 };
 
+/** A point of the map, metres from its origin. */
 export type MapPoint = { readonly right: number; readonly down: number };
 
+/** The smallest rectangle with all sites in it, metres. */
 export type MapBounds = {
   readonly left: number;
   readonly top: number;
@@ -40,6 +42,7 @@ export type MapBounds = {
   readonly height: number;
 };
 
+/** A site and what is there. */
 export type MapSite = {
   readonly site: SiteId;
   readonly name: string;
@@ -49,8 +52,10 @@ export type MapSite = {
   readonly items: readonly ItemId[];
 };
 
+/** A path between two sites. */
 export type MapPath = { readonly path: PathId; readonly from: MapPoint; readonly to: MapPoint };
 
+/** A person and what they carry. */
 export type MapPerson = {
   readonly position: Position;
   /** Null: at no site of the map. */
@@ -61,6 +66,7 @@ export type MapPerson = {
   readonly items: readonly ItemId[];
 };
 
+/** One anchor of a tether, and its wearer. */
 export type MapTether = {
   readonly tether: TetherId;
   readonly name: string;
