@@ -33,7 +33,7 @@ export type DebriefStep = {
 };
 
 /** How the time worked stands to the planned range. */
-export type Verdict =
+type Verdict =
   | { readonly is: "within" }
   | { readonly is: "shorter" | "longer"; readonly bySeconds: number };
 

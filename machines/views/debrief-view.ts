@@ -45,7 +45,7 @@ export type DebriefView = {
 };
 
 /** A step in play that was not done, and why. */
-export type NotDone = {
+type NotDone = {
   readonly name: string;
   readonly text: string;
   readonly state: DebriefLane["steps"][number]["state"];
@@ -75,7 +75,7 @@ export type DebriefFact = {
 };
 
 /** A device of the run and how much of the record is from it. */
-export type DebriefDevice = {
+type DebriefDevice = {
   readonly device: DeviceId;
   readonly name: string;
   readonly role: string;

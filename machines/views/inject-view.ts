@@ -51,7 +51,7 @@ export type ExpectedView = {
 };
 
 /** A response that somebody noted. */
-export type ResponseView = {
+type ResponseView = {
   readonly from: string;
   readonly text: string;
   /** Seconds from the moment when the case went live. */

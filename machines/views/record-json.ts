@@ -6,9 +6,9 @@ import type { RunId } from "../record/ids.ts";
 import type { RunState } from "../record/run-state.ts";
 
 /** The format's name, first thing that a reader of such a file checks. */
-export const recordFormat = "lanehold.record";
+const recordFormat = "lanehold.record";
 /** The version of the format that this code writes. */
-export const recordFormatVersion = 1;
+const recordFormatVersion = 1;
 
 /**
  * The JSON text of a run: canonical (RFC 8785), so that two devices with the same entries write the

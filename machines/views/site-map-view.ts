@@ -53,7 +53,7 @@ export type MapSite = {
 };
 
 /** A path between two sites. */
-export type MapPath = { readonly path: PathId; readonly from: MapPoint; readonly to: MapPoint };
+type MapPath = { readonly path: PathId; readonly from: MapPoint; readonly to: MapPoint };
 
 /** A person and what they carry. */
 export type MapPerson = {

@@ -7,8 +7,6 @@ import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { EntryKind, HoldScope, Role } from "../record/entry.ts";
 import type {
   Block,
-  GateState,
-  HoldState,
   InjectState,
   LogLine,
   RunPhase,
@@ -40,21 +38,6 @@ export const stepStateWords: Readonly<Record<StepState, string>> = {
   "partly-done": "Partly done",
   deferred: "Deferred",
   "not-performed": "Not performed",
-};
-
-/** How a gate stands. */
-export const gateStateWords: Readonly<Record<GateState, string>> = {
-  closed: "closed",
-  acknowledged: "acknowledged, readback not confirmed",
-  open: "open",
-  overridden: "overridden",
-};
-
-/** How a hold stands. */
-export const holdStateWords: Readonly<Record<HoldState, string>> = {
-  raised: "Raised",
-  acknowledged: "Acknowledged by all",
-  released: "Released",
 };
 
 /** How far an inject is. */
