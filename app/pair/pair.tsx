@@ -142,7 +142,7 @@ function Rail({ live, rail, tap, mirrored }: RailProps) {
         {rail.now === null ? (
           <p>Every step of this lane is over.</p>
         ) : (
-          <section class="rail__now" aria-label={`${name}: step ${rail.now.number}`}>
+          <section aria-label={`${name}: step ${rail.now.number}`}>
             <StepPanel
               card={rail.now}
               nameOf={(position) => positionName(live.index, position as PositionId)}

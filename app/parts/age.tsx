@@ -28,10 +28,10 @@ export type AgeProps = {
 
 /** The age of the last word from a device, as text. */
 export function Age({ sinceMs, nowMs, offlineAfterSeconds }: AgeProps) {
-  if (sinceMs === null) return <span class="age age--old">not heard yet</span>;
+  if (sinceMs === null) return <span class="age">not heard yet</span>;
   const old = nowMs - sinceMs > (offlineAfterSeconds ?? 30) * 1000;
   return (
-    <span class={old ? "age age--old" : "age"}>
+    <span class="age">
       {old ? `offline since ${timeOfDay(sinceMs)}` : ageWords(sinceMs, nowMs)}
     </span>
   );
