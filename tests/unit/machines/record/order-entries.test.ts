@@ -140,6 +140,16 @@ test("[order 4] at one time the device decides", () => {
   check(record.entries, ["a:1", "b:1"]);
 });
 
+test("[order 4] at one time the device decides, whichever waited longer", () => {
+  const record = twoStrangers();
+  record.addDevice("c");
+  record.tap("a", note("first"), { hears: "nobody" });
+  record.tap("c", note("c"), { hears: "nobody" });
+  record.tap("b", note("b"), { hears: "nobody", afterMs: 0 });
+  record.tap("a", note("a"), { hears: "nobody", afterMs: 0 });
+  check(record.entries, ["a:1", "a:2", "b:1", "c:1"]);
+});
+
 test("[order 2] a clock that is two hours slow does not put an answer before its question", () => {
   const record = twoStrangers();
   record.addDevice("slow", null, -7_200_000);

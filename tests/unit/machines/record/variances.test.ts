@@ -158,6 +158,15 @@ test("[assess-step 1] a step waits for conditions, items and steps of other lane
   expect(blocks.filter(({ on }) => on === "condition").length).toBe(1);
 });
 
+test("[assess-step 3] a lane that has started its step of the meet has arrived, however it came", () => {
+  const record = aRecord();
+  const meetsAwaited = (): number =>
+    stepOf(fold(record), "ev1-meet").blocks.filter(({ on }) => on === "meet").length;
+  expect(meetsAwaited()).toBe(1);
+  record.tap("tablet-2", started("ev2-meet"));
+  expect(meetsAwaited()).toBe(0);
+});
+
 test("[assess-step 1] a step that needs a window waits outside it", () => {
   const record = readyToTorque();
   record.tap("tablet-1", started("ev1-torque"), { afterMs: 3_600_000 });
@@ -395,6 +404,16 @@ test("[fold-gates 1] no position confirms its own read-back, on whatever device"
   const state = checkVariances(record, ["beyond-rights", "beyond-rights: warning-1"]);
   expect(gateOf(state, "ev1-torque", "warning-1")?.state).toBe("acknowledged");
   expect(state.log.slice(-2).map(({ outcome }) => outcome)).toEqual(["set-aside", "set-aside"]);
+});
+
+test("[fold-gates 1] a read-back confirmed early for the position that then acknowledges opens nothing", () => {
+  const record = atTheRack();
+  const warning = gate("ev1-torque", "warning-1");
+  record.tap("reader", { kind: "gate.readback-confirmed", ...warning }, { position: "ev1" });
+  record.tap("tablet-1", { kind: "gate.acknowledged", ...warning });
+  expect(gateOf(fold(record), "ev1-torque", "warning-1")?.state).toBe("acknowledged");
+  record.tap("tablet-2", { kind: "gate.readback-confirmed", ...warning });
+  expect(gateOf(fold(record), "ev1-torque", "warning-1")?.state).toBe("open");
 });
 
 test("[fold-gates 1] one tablet may act for two positions in turn", () => {
