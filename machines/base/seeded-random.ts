@@ -18,8 +18,8 @@ export type SeededRandom = {
  *
  * @param seed any whole number; its lower 64 bits count
  * Errors: a RangeError if the seed is no whole number.
- * Source: the generator is xoshiro128** 1.1, its state filled by SplitMix64, both by D. Blackman and
- *   S. Vigna (2018 and 2015). Checked in tests/published/xoshiro-128-starstar.test.ts
+ * Source: the generator is xoshiro128** 1.1, its state filled by SplitMix64, both by D. Blackman
+ *   and S. Vigna (2018 and 2015). Checked in tests/published/xoshiro-128-starstar.test.ts
  */
 export function createSeededRandom(seed: number | bigint): SeededRandom {
   const [first, second] = splitMix64(BigInt(seed), 2) as [bigint, bigint];

@@ -22,7 +22,7 @@ export type ChartTable<State extends string, Event extends ChartEvent> = {
   readonly initial: State;
   /** Every reachable state, in the order of the walk. */
   readonly states: readonly State[];
-  /** By state, then by symbol's text: the state that follows. No member: the chart does not take it. */
+  /** By state, then by symbol's text: the state that follows. No member: it is not taken. */
   readonly nextByState: ReadonlyMap<State, ReadonlyMap<string, State>>;
 };
 

@@ -24,11 +24,12 @@
 //   aborting     straight to the hatch
 //   closing      nobody is out; counts and remarks are gathered
 //   closed       it is over
-//   real-stop.P  over each of these: the exercise has stopped for a real reason; P is what the run was at
+//   real-stop.P  over each of these: the exercise has stopped for a real reason; P is what the run
+//                was at
 //
 // [run 1] A real stop is taken in every state, and is left by run.resumed only.
-// [run 2] Within a real stop no proper event but run.resumed is taken; a forced one changes what the
-//   run will resume at.
+// [run 2] Within a real stop no proper event but run.resumed is taken; a forced one changes what
+//   the run will resume at.
 // [run 3] Under way and holding differ by whether a hold on everyone stands, and nothing else does.
 // [run 4] A forced event leads to what happened from every state; run.reopened comes of withdrawals
 //   only.

@@ -27,11 +27,13 @@
 //   deferred       it was put off
 //   not-performed  it was left out
 //
-// [step 1] By proper events a step starts only when clear, or unblocked after it had been set aside.
+// [step 1] By proper events a step starts only when clear, or unblocked after it had been set
+//   aside.
 // [step 2] By proper events a step is done only when unblocked: its gates open, its choice made, no
 //   hold on it.
 // [step 3] A forced event leads from every state but done to what happened.
-// [step 4] Done is left by step.reopened only: who thinks otherwise withdraws the entry that said so.
+// [step 4] Done is left by step.reopened only: who thinks otherwise withdraws the entry that said
+//   so.
 // [step 5] An assessment moves a step among the first four states and nowhere else.
 
 import { setup } from "xstate";

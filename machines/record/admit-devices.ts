@@ -4,9 +4,9 @@
 // [admit-devices 1] The author of the first `run.opened` in order, its device's first entry, is a
 //   director from the beginning.
 // [admit-devices 2] A letter counts only if its author is a director at the letter's place.
-// [admit-devices 3] At any place the last letter before it counts; before a device's first letter, if
-//   that is a joining, the device has the role that it gives: who writes first and is let in later
-//   loses nothing.
+// [admit-devices 3] At any place the last letter before it counts; before a device's first letter,
+//   if that is a joining, the device has the role that it gives: who writes first and is let in
+//   later loses nothing.
 // [admit-devices 4] From a strike-off to the next joining a device has no role.
 
 import type { PositionId } from "../procedure/ids.ts";

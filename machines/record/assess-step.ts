@@ -3,12 +3,14 @@
 // Definition: a step is *finished* if it is done, partly done, deferred or not performed.
 // Definition: a step is *in play* unless it belongs to a contingency task that no choice has named.
 // [assess-step 1] Before its start: the phase; the step before it in its lane and those it comes
-//   after, unless finished or out of play; every other lane of its meet, until it has arrived; items
-//   that are not where its effects take them from; conditions; windows; gates before the start; holds.
+//   after, unless finished or out of play; every other lane of its meet, until it has arrived;
+//   items that are not where its effects take them from; conditions; windows; gates before the
+//   start; holds.
 // [assess-step 2] Before it may be called done: the phase; gates before done; its choice; holds.
 // [assess-step 3] A lane has arrived at a meet when the step before its first step of the meet is
 //   finished, or that step itself has been started.
-// [assess-step 4] A lane moves only when no hold covers it: not everyone, not the lane, not the task.
+// [assess-step 4] A lane moves only when no hold covers it: not everyone, not the lane, not the
+//   task.
 
 import { nextState } from "../charts/chart-table.ts";
 import { stepTable } from "../charts/step.chart.ts";

@@ -1,14 +1,15 @@
 // Corrected time: when an entry was made, by the hub's clock.
 //
-// Definition: the *offset* of a device is what must be added to its wall clock to get the hub's time.
-// Definition: a *segment* is a stretch of a device's entries during which nobody set its wall clock;
-//   each `clock.jumped` begins a new one.
-// [corrected-time 1] Within a segment the offset is interpolated between the samples before and after
-//   an entry, by the wall clock, to a whole millisecond; before the first sample and after the last it
-//   is that sample's.
+// Definition: the *offset* of a device is what must be added to its wall clock to get the hub's
+//   time.
+// Definition: a *segment* is a stretch of a device's entries during which nobody set its wall
+//   clock; each `clock.jumped` begins a new one.
+// [corrected-time 1] Within a segment the offset is interpolated between the samples before and
+//   after an entry, by the wall clock, to a whole millisecond; before the first sample and after
+//   the last it is that sample's.
 // [corrected-time 2] A segment without a sample has the last offset of the segment before it, less
-//   the jump between them; if none before it has one, the first offset of the segment after it, plus
-//   the jump between them.
+//   the jump between them; if none before it has one, the first offset of the segment after it,
+//   plus the jump between them.
 // [corrected-time 3] A device without any sample has the offset 0 until its clock is set.
 
 import type { Entry } from "./entry.ts";

@@ -1,7 +1,9 @@
 // The entry: one fact that somebody put into a run's record.
 //
-// [entry 1] Entries are never edited or deleted; what was a mis-tap is withdrawn by a further entry.
-// [entry 2] (run, device, seq) names an entry; seq starts at 1 and has no gap within device and run.
+// [entry 1] Entries are never edited or deleted; what was a mis-tap is withdrawn by a further
+//   entry.
+// [entry 2] (run, device, seq) names an entry; seq starts at 1 and has no gap within device and
+//   run.
 // [entry 3] `prev` is the digest of the same device's entry before; null for seq 1.
 // [entry 4] `seen` holds, for each other device of which the author had heard more since its own
 //   entry before, the highest seq it had heard. What it had seen altogether is the maximum over its

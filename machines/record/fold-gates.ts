@@ -1,7 +1,8 @@
 // Entries about gates.
 //
-// [fold-gates 1] A warning opens when one position has acknowledged it and another has confirmed the
-//   read-back, in whichever order; a confirmation for the position that acknowledged is set aside.
+// [fold-gates 1] A warning opens when one position has acknowledged it and another has confirmed
+//   the read-back, in whichever order; a confirmation for the position that acknowledged is set
+//   aside.
 // [fold-gates 2] Counts and readings are all kept; the last one decides. One that differs from the
 //   last of another device is a variance.
 // [fold-gates 3] A reading outside its limits is a variance; so is an override.

@@ -2,8 +2,8 @@
 //
 // [fold-holds 1] A hold stands from its entry's place in the order until it is released.
 // [fold-holds 2] The run is holding while a hold on everyone stands.
-// [fold-holds 3] What nothing comes of (a second acknowledgement, a second release) has no effect and
-//   is no variance; only a hold that nobody raised is one.
+// [fold-holds 3] What nothing comes of (a second acknowledgement, a second release) has no effect
+//   and is no variance; only a hold that nobody raised is one.
 
 import { nextState } from "../charts/chart-table.ts";
 import { holdTable } from "../charts/hold.chart.ts";

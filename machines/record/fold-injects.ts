@@ -1,6 +1,7 @@
 // Entries about injects.
 //
-// [fold-injects 1] What the inject chart does not take is a variance and is applied as what happened.
+// [fold-injects 1] What the inject chart does not take is a variance and is applied as what
+//   happened.
 // [fold-injects 2] A response that was entered before the inject was fired, in the order, is kept.
 
 import { nextState } from "../charts/chart-table.ts";

@@ -1,7 +1,7 @@
 // Entries about the run as a whole.
 //
-// [fold-phases 1] A real stop counts from anyone, at once, whatever the run was at; it stands until a
-//   director resumes the run, and can't be withdrawn.
+// [fold-phases 1] A real stop counts from anyone, at once, whatever the run was at; it stands until
+//   a director resumes the run, and can't be withdrawn.
 // [fold-phases 2] What the run chart does not take is a variance and is applied as what happened.
 // [fold-phases 3] What was entered already changes nothing; after the time of corroboration it is
 //   done twice.

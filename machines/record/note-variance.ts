@@ -1,6 +1,7 @@
 // Variances: what happened against a closed gate, a hold, an order, a right or a limit.
 //
-// [note-variance 1] An entry has at most one variance of each cause; it names all that was in the way.
+// [note-variance 1] An entry has at most one variance of each cause; it names all that was in the
+//   way.
 // [note-variance 2] A variance is never taken out again, not even if its entry is withdrawn.
 // [note-variance 3] A hold was seen if the author's device had raised it or had, by what it had
 //   written up to and with this entry, seen the entry that raised it; times play no part.

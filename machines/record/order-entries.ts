@@ -1,14 +1,14 @@
 // Order of entries.
 //
 // Definition: a *covers* b when a's device had seen b, or a follows b on one device.
-// Definition: the *effective time* of an entry is the latest of its corrected time and the effective
-//   times of all that it covers.
+// Definition: the *effective time* of an entry is the latest of its corrected time and the
+//   effective times of all that it covers.
 // [order 1] Every entry of the set is in the result once: in order, or set aside with the reason.
 // [order 2] If a covers b, b comes first; an entry that was seen but is not in the set is no bar.
 // [order 3] The order depends on the set alone: not on arrival, repetition or grouping.
 // [order 4] Effective times never fall along the order; among equal ones the device decides.
-// [order 5] Of two different entries with one name (a fork), the one whose text is less is kept; the
-//   stand-in for a withheld entry gives way to the entry itself.
+// [order 5] Of two different entries with one name (a fork), the one whose text is less is kept;
+//   the stand-in for a withheld entry gives way to the entry itself.
 // [order 6] What comes after a gap in its device's seqs is set aside until the gap fills.
 // Claims to have seen each other's later entries, which only a lying device makes, would bar each
 // other for ever; then the earliest of the barred comes next, so that [order 1] holds.

@@ -1,18 +1,18 @@
 // Who may write what.
 //
-// Definition: the *author* is the device that wrote an entry, with the role and the lane that it had
-//   then. The entry's position says for whom, the author by whom.
+// Definition: the *author* is the device that wrote an entry, with the role and the lane that it
+//   had then. The entry's position says for whom, the author by whom.
 // [rights 1] Rights are those of the author; the position gives none.
-// [rights 2] Anyone, known or not, may call a real stop, acknowledge one, note its clock, and withdraw
-//   its own entries.
+// [rights 2] Anyone, known or not, may call a real stop, acknowledge one, note its clock, and
+//   withdraw its own entries.
 // [rights 3] A director may write everything of a run, for every lane.
-// [rights 4] A reader may write what becomes of steps and gates of every lane, raise and acknowledge
-//   holds on everything, release holds that its own device raised, note, sight, check, respond to an
-//   inject, and pass on a call to terminate.
-// [rights 5] Crew may do so for the steps and gates of their own lane, hold their own lane, and call
-//   terminate; a read-back they confirm for another lane only, never for their own.
-// [rights 6] Support may do so for their own lane, where they have one; they note, sight items and ask
-//   for a hold, and raise none.
+// [rights 4] A reader may write what becomes of steps and gates of every lane, raise and
+//   acknowledge holds on everything, release holds that its own device raised, note, sight, check,
+//   respond to an inject, and pass on a call to terminate.
+// [rights 5] Crew may do so for the steps and gates of their own lane, hold their own lane, and
+//   call terminate; a read-back they confirm for another lane only, never for their own.
+// [rights 6] Support may do so for their own lane, where they have one; they note, sight items and
+//   ask for a hold, and raise none.
 // [rights 7] An observer may write nothing but what anyone may.
 // Common practice and the design's own table; no outside source.
 

@@ -1,8 +1,8 @@
 // The run while it is being folded: what `foldRun` changes entry by entry, and nobody else sees.
 //
 // Definition: an *act* is an entry that had its say about one thing (a step, a gate, an inject, the
-//   run) and was not withdrawn. What a thing has come to is what its acts make of it, in order; so a
-//   withdrawal takes one act out and lets the others have their say again.
+//   run) and was not withdrawn. What a thing has come to is what its acts make of it, in order; so
+//   a withdrawal takes one act out and lets the others have their say again.
 
 import { gateTable } from "../charts/gate.chart.ts";
 import type { GateChartState } from "../charts/gate.chart.ts";

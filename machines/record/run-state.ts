@@ -99,7 +99,7 @@ export type StepInRun = {
   readonly blocks: readonly Block[];
   readonly startedAtMs: number | null;
   readonly finishedAtMs: number | null;
-  /** Time on hold between start and finish, counted apart; still running holds count up to the last entry. */
+  /** Time on hold between start and finish, counted apart; standing holds up to the last entry. */
   readonly heldMs: number;
   /** Why it was deferred or not performed; what remains of it; null otherwise. */
   readonly reason: string | null;
@@ -159,7 +159,7 @@ export type HoldRequest = {
   readonly reason: string;
 };
 
-/** States of the inject chart; a scripted one that nothing was entered about is not in the state. */
+/** States of the inject chart; one that nothing was entered about is not in the state. */
 export type InjectState = "scripted" | "armed" | "live" | "responded" | "cleared";
 
 export type InjectInRun = {

@@ -1,9 +1,9 @@
 // The folded run as plain data.
 //
-// [state-of-run 1] It is JSON through and through: no undefined, no NaN, no map, nothing shared that
-//   a later fold would change.
-// [state-of-run 2] Time on hold of a step is the time between its start and its end, or the last entry,
-//   during which at least one hold covered it; holds that overlap count once.
+// [state-of-run 1] It is JSON through and through: no undefined, no NaN, no map, nothing shared
+//   that a later fold would change.
+// [state-of-run 2] Time on hold of a step is the time between its start and its end, or the last
+//   entry, during which at least one hold covered it; holds that overlap count once.
 
 import type { GateId, InjectId } from "../procedure/ids.ts";
 import type { Admissions } from "./admit-devices.ts";

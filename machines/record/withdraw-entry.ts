@@ -3,8 +3,8 @@
 // [withdraw-entry 1] What an entry was about comes to what its other entries make of it; until the
 //   withdrawal's place everything stays as it was.
 // [withdraw-entry 2] Withdrawing a hold releases it; withdrawing a release raises it again.
-// [withdraw-entry 3] These can't be withdrawn, only answered by a further entry: the opening, a real
-//   stop and what follows it, letters to devices, clock notes, withdrawals.
+// [withdraw-entry 3] These can't be withdrawn, only answered by a further entry: the opening, a
+//   real stop and what follows it, letters to devices, clock notes, withdrawals.
 // [withdraw-entry 4] An entry is withdrawn once; its variances stay.
 
 import type { Entry, EntryName } from "./entry.ts";
