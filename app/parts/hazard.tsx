@@ -29,7 +29,7 @@ export function HazardFlag({ word }: { readonly word: "warning" | "caution" }) {
 }
 
 /** The shape that goes with a signal word; always beside the word itself. */
-export function HazardShape({ word }: { readonly word: Hazard["word"] }) {
+function HazardShape({ word }: { readonly word: Hazard["word"] }) {
   return (
     <svg viewBox="0 0 40 40" aria-hidden="true" focusable="false">
       <path

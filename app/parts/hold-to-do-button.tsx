@@ -39,18 +39,10 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
   const [asking, setAsking] = useState(false);
   const hold = useHold(holdMs, setHeld, props.onDone);
   const asked = useRef(false);
-  const pressed = useRef(false);
 
-  function press(): void {
-    pressed.current = true;
-    hold.down();
-  }
   function pressWithoutFinger(event: MouseEvent): void {
-    // A finger or a key came before this click, and has been dealt with.
-    if (pressed.current || event.detail > 0) {
-      pressed.current = false;
-      return;
-    }
+    // A click that a pointer made counts its presses; a key's click has been prevented.
+    if (event.detail > 0) return;
     if (asked.current) {
       asked.current = false;
       setAsking(false);
@@ -71,8 +63,7 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
       class={classes(props, held)}
       title={props.name ?? "Press and hold"}
       onPointerDown={(event) => {
-        if (event.button !== 0) return;
-        press();
+        if (event.button === 0) hold.down();
       }}
       onPointerUp={hold.up}
       onPointerCancel={hold.up}
@@ -80,11 +71,11 @@ export function HoldToDoButton(props: HoldToDoButtonProps) {
       onKeyDown={(event) => {
         if (event.key !== "Enter" && event.key !== " ") return;
         event.preventDefault();
-        if (!event.repeat) press();
+        if (!event.repeat) hold.down();
       }}
-      onKeyUp={() => {
+      onKeyUp={(event) => {
+        event.preventDefault();
         hold.up();
-        pressed.current = false;
       }}
       onBlur={hold.up}
       onContextMenu={(event) => event.preventDefault()}

@@ -149,7 +149,7 @@ function Choice({ card, choice, tap }: ChoiceProps) {
 }
 
 /** The step's time on a staff: the range between two marks, the likely time, the time so far. */
-export function TimeStaff({ time }: { readonly time: StepTime }) {
+function TimeStaff({ time }: { readonly time: StepTime }) {
   const worked = time.workedSeconds ?? 0;
   const whole = Math.max(time.maxSeconds * 1.25, worked, 1);
   const percent = (seconds: number) => `${Math.min(100, (seconds / whole) * 100).toFixed(2)}%`;

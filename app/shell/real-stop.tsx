@@ -13,7 +13,7 @@ import { timeOfDay } from "../parts/age.tsx";
 import { TextField } from "../parts/field.tsx";
 import { HoldToDoButton } from "../parts/hold-to-do-button.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
-import { goTo } from "./route.ts";
+import { goTo } from "./place.ts";
 import "./real-stop.css";
 
 /** The control that calls the real stop. */

@@ -1,10 +1,9 @@
-// Where the person is: the address's part after "#".
+// Places in the app, and how the address's part after "#" names them.
 //
-// "#/shelf", "#/run/<run>/<screen>", "#/run/<run>/lane/<position>", "#/about".
+// "#/shelf", "#/about", "#/run/<run>/<screen>", "#/run/<run>/lane/<position>".
 // [route 1] An address that says nothing known is the shelf.
+// [route 2] The address of a place names that place.
 
-import { signal } from "@preact/signals";
-import type { ReadonlySignal } from "@preact/signals";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { RunId } from "../../machines/record/ids.ts";
 
@@ -22,22 +21,7 @@ export type Route =
       readonly lane: PositionId | null;
     };
 
-// Stands before the first reading of the address, which needs it when a page opens at a screen.
 const runScreens: ReadonlySet<string> = new Set(["lane", "pair", "desk", "follow", "debrief"]);
-
-const current = signal<Route>(readRoute(location.hash));
-
-/** The place that the address names; follows the browser's back and forward. */
-export const route: ReadonlySignal<Route> = current;
-
-addEventListener("hashchange", () => {
-  current.value = readRoute(location.hash);
-});
-
-/** Goes to a place; it becomes a step of the browser's history. */
-export function goTo(next: Route): void {
-  location.hash = routeHash(next);
-}
 
 /** The address of a place: "#/run/…/lane/ev1". */
 export function routeHash(next: Route): string {

@@ -3,19 +3,22 @@
 import { useShelf } from "../live/use-shelf.ts";
 import "../look/tokens.css";
 import "../look/base.css";
+import { showTheme } from "../look/theme.ts";
 import { Announcer } from "../parts/announce.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { ShelfScreen } from "../shelf/shelf.tsx";
 import { AboutPage } from "./about-page.tsx";
 import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
-import { route } from "./route.ts";
+import { place } from "./place.ts";
 import { RunFrame } from "./run-frame.tsx";
 import "./shell.css";
 import { UpdateBar } from "./update-bar.tsx";
 
+showTheme();
+
 /** The whole app. */
 export function Shell() {
-  const at = route.value;
+  const at = place.value;
   return (
     <>
       <a class="skip" href="#main" onClick={skipToMain}>

@@ -142,7 +142,7 @@ export function placeOfNow(state: RunState, steps: readonly Step[]): number {
 }
 
 /** A step in one line. */
-export function stepLine(index: ProcedureIndex, state: RunState, step: Step): StepLine {
+function stepLine(index: ProcedureIndex, state: RunState, step: Step): StepLine {
   const words = (["warning", "caution"] as const).filter((word) =>
     step.hazards.some((hazard) => hazard.word === word),
   );
