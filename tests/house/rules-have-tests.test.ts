@@ -40,7 +40,9 @@ function statedRules({ text }: SourceFile): readonly string[] {
   );
 }
 
+// A title may be given to "test" itself or to a function that calls it, so every text counts that begins
+// with a rule, or with several.
 function titledRules({ text }: SourceFile): readonly string[] {
-  const titles = [...text.matchAll(/\b(?:test|check|describe)(?:\.\w+)?\(\s*[`"]([^`"]*)/g)];
+  const titles = [...text.matchAll(/["`]((?:\[[a-z][a-z-]* \d+\],? ?)+)/g)];
   return titles.flatMap((match) => (match[1] ?? "").match(/\[[a-z][a-z-]* \d+\]/g) ?? []);
 }

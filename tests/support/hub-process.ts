@@ -24,7 +24,9 @@ export type HubProcess = {
 /** Starts a hub with an empty store and waits until it answers. */
 export async function startHub(): Promise<HubProcess> {
   const dataFolder = mkdtempSync(join(tmpdir(), "lanehold-hub-"));
-  let { child, address } = await spawnHub(dataFolder, 0);
+  const first = await spawnHub(dataFolder, 0);
+  const { address } = first;
+  let { child } = first;
   const port = Number(new URL(address).port);
   const end = async (signal: NodeJS.Signals): Promise<void> => {
     if (child.exitCode !== null || child.signalCode !== null) return;
