@@ -8,7 +8,8 @@ import { join } from "node:path";
 import { chromium } from "playwright-core";
 import type { Browser, BrowserContext } from "playwright-core";
 
-const flags = [
+/** What every browser of the tests is started with. */
+export const chromiumFlags: readonly string[] = [
   "--no-sandbox",
   "--disable-gpu",
   "--disable-quic",
@@ -23,7 +24,11 @@ export const chromiumPath = process.env["LANEHOLD_CHROMIUM"] ?? "/usr/bin/chromi
 
 /** A browser for several devices. */
 export function launchBrowser(): Promise<Browser> {
-  return chromium.launch({ executablePath: chromiumPath, headless: true, args: flags });
+  return chromium.launch({
+    executablePath: chromiumPath,
+    headless: true,
+    args: [...chromiumFlags],
+  });
 }
 
 /** A device in a shared browser: nothing that it stores is seen by the others. */
@@ -56,7 +61,7 @@ export function createProfile(): Profile {
       chromium.launchPersistentContext(folder, {
         executablePath: chromiumPath,
         headless: true,
-        args: flags,
+        args: [...chromiumFlags],
         ...screenOf(options),
       }),
     remove: () => rmSync(folder, { recursive: true, force: true }),
