@@ -86,9 +86,10 @@ async function lookAt(name: string, hash: string): Promise<void> {
     await page.setViewportSize({ width, height });
     for (const theme of ["day", "night"] as const) {
       await page.evaluate((to) => (document.documentElement.dataset["theme"] = to), theme);
+      await expect.poll(() => listOverflows(page), { message: `${name}, ${size}` }).toEqual([]);
       await takePicture(page, `${name}-${size}-${theme}`);
-      expect(await listOverflows(page), `${name}, ${size}`).toEqual([]);
-      if (size !== "tablet-tall")
+      // The other pairs of size and theme differ from these by width or by colour alone.
+      if (size === "tablet-wide" || (size === "phone" && theme === "day"))
         expect(await listViolations(page), `${name}, ${size}, ${theme}`).toEqual([]);
     }
   }
