@@ -85,6 +85,10 @@ export type Turn = {
 /** What became of an entry, as its log line says. */
 export type Outcome = LogLine["outcome"];
 
+/**
+ * An act about the run as a whole. The opening, a real stop and its end are none: they stand for
+ * good.
+ */
 export type RunAct = {
   readonly name: EntryName;
   readonly kind:
@@ -96,6 +100,10 @@ export type RunAct = {
   readonly atMs: number;
 };
 
+/**
+ * A step in the middle of the fold: its acts, and what they have come to. Times are on the hub's
+ * clock.
+ */
 export type StepInFold = {
   readonly step: Step;
   readonly gates: ReadonlyMap<GateId, GateInFold>;
@@ -108,6 +116,7 @@ export type StepInFold = {
   branch: BranchId | null;
 };
 
+/** An act about a step. `reason`: why, or what remains of it; null where the kind gives none. */
 export type StepAct = {
   readonly name: EntryName;
   readonly kind:
@@ -120,8 +129,10 @@ export type StepAct = {
   readonly reason: string | null;
 };
 
+/** An act that chose a branch of a step's choice; the last one that stands decides. */
 export type BranchAct = { readonly name: EntryName; readonly branch: BranchId };
 
+/** A gate in the middle of the fold: its acts, and what they have come to. */
 export type GateInFold = {
   readonly gate: Gate;
   readonly acts: GateAct[];
@@ -137,6 +148,7 @@ export type GateInFold = {
   reason: string | null;
 };
 
+/** An act about a gate. */
 export type GateAct = {
   readonly name: EntryName;
   /** For whom it was made: the position, else the author's own lane, else the device. */
@@ -144,6 +156,10 @@ export type GateAct = {
   readonly body: Extract<EntryBody, { readonly kind: `gate.${string}` }>;
 };
 
+/**
+ * A hold, from the entry that raised it. It has no acts: it keeps its acknowledgements and
+ * releases.
+ */
 export type HoldInFold = {
   readonly id: HoldId;
   readonly scope: HoldScope;
@@ -160,6 +176,7 @@ export type HoldInFold = {
   releasedAtMs: number | null;
 };
 
+/** An inject that an entry was about: its acts, and what they have come to. */
 export type InjectInFold = {
   readonly acts: InjectAct[];
   state: InjectChartState;
@@ -167,6 +184,7 @@ export type InjectInFold = {
   readonly responses: InjectResponse[];
 };
 
+/** An act about an inject; `position` is for whom it was made. */
 export type InjectAct = {
   readonly name: EntryName;
   readonly position: PositionId | null;

@@ -63,6 +63,9 @@ export type RunPhase =
   | "closed"
   | "real-stop";
 
+/**
+ * A real stop: the entry that called it, and the devices that have acknowledged it, in that order.
+ */
 export type RealStop = {
   readonly by: EntryName;
   readonly position: PositionId | null;
@@ -71,6 +74,7 @@ export type RealStop = {
   readonly acknowledgedBy: readonly DeviceId[];
 };
 
+/** A device that opened the run, was let in or struck off; role and lane as it was last let in. */
 export type DeviceInRun = {
   readonly role: Role;
   readonly lane: PositionId | null;
@@ -91,6 +95,7 @@ export type StepState =
   | "deferred"
   | "not-performed";
 
+/** What a step has come to. */
 export type StepInRun = {
   readonly state: StepState;
   /** False: belongs to a contingency task that no choice has brought into play. */
@@ -122,6 +127,7 @@ export type Block =
 /** States of the gate chart. */
 export type GateState = "closed" | "acknowledged" | "open" | "overridden";
 
+/** What a gate has come to. `reason`: why it was overridden; null if it was not. */
 export type GateInRun = {
   readonly state: GateState;
   readonly acknowledgedBy: EntryName | null;
@@ -131,6 +137,7 @@ export type GateInRun = {
   readonly reason: string | null;
 };
 
+/** One count (its unit is "1") or reading, in the unit in which it was reported. */
 export type GateReport = {
   readonly by: EntryName;
   readonly value: number;
@@ -140,6 +147,7 @@ export type GateReport = {
 /** States of the hold chart. */
 export type HoldState = "raised" | "acknowledged" | "released";
 
+/** What a hold has come to; `acknowledgedLanes` in the order of their acknowledging. */
 export type HoldInRun = {
   readonly state: HoldState;
   readonly scope: HoldScope;
@@ -152,6 +160,7 @@ export type HoldInRun = {
   readonly releasedAtMs: number | null;
 };
 
+/** A hold that somebody asked for instead of raising it; it holds nobody. */
 export type HoldRequest = {
   readonly by: EntryName;
   readonly position: PositionId | null;
@@ -162,6 +171,7 @@ export type HoldRequest = {
 /** States of the inject chart; one that nothing was entered about is not in the state. */
 export type InjectState = "scripted" | "armed" | "live" | "responded" | "cleared";
 
+/** What an inject has come to; name and card are empty until it is fired. */
 export type InjectInRun = {
   readonly state: InjectState;
   readonly name: string;
@@ -174,6 +184,7 @@ export type InjectInRun = {
   readonly clearedAtMs: number | null;
 };
 
+/** One answer to an inject, in the words of who gave it. */
 export type InjectResponse = {
   readonly by: EntryName;
   readonly position: PositionId | null;
@@ -181,8 +192,10 @@ export type InjectResponse = {
   readonly text: string;
 };
 
+/** Where a person is; nulls: at no site, in no foot restraint. */
 export type PersonInRun = { readonly site: SiteId | null; readonly restraint: ItemId | null };
 
+/** Where somebody saw an item, which need not be where the record has it. */
 export type Sighting = {
   readonly by: EntryName;
   readonly atMs: number;
@@ -190,6 +203,7 @@ export type Sighting = {
   readonly at: Place;
 };
 
+/** One carrying out of a recurring check; each reading is in the unit that the check gives it. */
 export type CheckInRun = {
   readonly by: EntryName;
   readonly position: PositionId | null;
@@ -198,6 +212,7 @@ export type CheckInRun = {
   readonly readings: Readonly<Record<ReadingId, number>>;
 };
 
+/** A note, and the step it is about, if any. */
 export type NoteInRun = {
   readonly by: EntryName;
   readonly position: PositionId | null;
