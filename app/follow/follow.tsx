@@ -35,24 +35,24 @@ export function FollowScreen({ live }: { readonly live: LiveRun }) {
       <h2 class="unseen">Follow</h2>
       <div class="follow__column">
         {live.me.lane === null ? null : <DueList live={live} view={view} tap={tap} />}
+        <Lanes view={view} />
+      </div>
+      <div class="follow__column">
+        <section class="follow__part" aria-labelledby="follow-map">
+          <h3 id="follow-map">Where they are</h3>
+          {useMemo(
+            () => (
+              <SiteMap index={live.index} state={state} />
+            ),
+            [live.index, state],
+          )}
+        </section>
         {live.me.role === "observer" ? null : <FollowTell live={live} tap={tap} />}
         <section class="follow__part" aria-labelledby="follow-devices">
           <h3 id="follow-devices">Last word of each device</h3>
           <DeviceList devices={view.devices} nowMs={nowMs} />
         </section>
       </div>
-      <div class="follow__column">
-        <Lanes view={view} />
-      </div>
-      <section class="follow__part follow__part--wide" aria-labelledby="follow-map">
-        <h3 id="follow-map">Where they are</h3>
-        {useMemo(
-          () => (
-            <SiteMap index={live.index} state={state} />
-          ),
-          [live.index, state],
-        )}
-      </section>
       <div class="follow__part--wide">
         <Inventory items={view.items} nowMs={nowMs} />
       </div>
