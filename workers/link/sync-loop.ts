@@ -49,7 +49,7 @@ export function createSyncLoop(world: SyncWorld): SyncLoop {
   function syncRun(run: RunId): Promise<SyncEnd> {
     const shared = waiting.get(run);
     if (shared !== undefined) return shared;
-    const round = inTurn(`sync:${run}`, () => {
+    const round = inTurn(`sync:${world.database.name}:${run}`, () => {
       waiting.delete(run);
       return runRound(world, { sessions, scriptless }, run);
     });

@@ -1,0 +1,33 @@
+// Each device's entries are dense from 1, each carries the digest of the one before, and the head
+// is the last one's.
+
+import { entryDigest } from "../../../machines/record/digest-entry.ts";
+import { sha256Hex } from "../../../workers/keys/sha-256.ts";
+import type { DeviceLeft, Leftovers } from "./leftovers.ts";
+
+/** Where a chain is broken, or a head is not its end. */
+export function checkChains({ devices }: Leftovers): readonly string[] {
+  return devices.flatMap(chainFaults);
+}
+
+function chainFaults({ name, entries, heads }: DeviceLeft): readonly string[] {
+  const faults: string[] = [];
+  const authors = new Set([...entries, ...heads].map(({ device }) => device));
+  for (const author of authors) {
+    const chain = entries
+      .filter(({ device }) => device === author)
+      .toSorted((a, b) => a.seq - b.seq);
+    let digest: string | null = null;
+    for (const [index, entry] of chain.entries()) {
+      const at = `${name} holds ${author}:${entry.seq}`;
+      if (entry.seq !== index + 1) faults.push(`seqs are dense: ${at} as number ${index + 1}`);
+      if (entry.prev !== digest) faults.push(`each entry follows on the one before: ${at}`);
+      digest = entryDigest(entry, sha256Hex);
+    }
+    const head = heads.find(({ device }) => device === author);
+    if (head?.seq !== chain.length || head.digest !== digest) {
+      faults.push(`the head is the last entry: ${name} for ${author}`);
+    }
+  }
+  return faults;
+}

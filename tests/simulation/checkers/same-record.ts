@@ -1,0 +1,40 @@
+// All replicas hold the same entries and show the same state, byte for byte; the hub lists the same.
+
+import { canonicalJson } from "../../../machines/base/canonical-json.ts";
+import { entryText } from "../../../machines/record/digest-entry.ts";
+import type { Entry } from "../../../machines/record/entry.ts";
+import { foldRun } from "../../../machines/record/fold-run.ts";
+import { orderEntries } from "../../../machines/record/order-entries.ts";
+import type { Leftovers } from "./leftovers.ts";
+
+/** Where replicas differ. */
+export function checkSameRecord(left: Leftovers): readonly string[] {
+  const faults: string[] = [];
+  const [first, ...others] = left.devices;
+  if (first === undefined || first.entries.length === 0)
+    return ["there is a record: there is none"];
+  const recordOf = (entries: readonly Entry[]) => [...new Set(entries.map(entryText))].sort();
+  const stateOf = (entries: readonly Entry[]) =>
+    canonicalJson(foldRun(left.index, orderEntries(entries).ordered));
+  const record = recordOf(first.entries).join("\n");
+  const state = stateOf(first.entries);
+  for (const { name, entries } of others) {
+    if (recordOf(entries).join("\n") !== record) {
+      const counts = `${name} ${entries.length}, ${first.name} ${first.entries.length}`;
+      faults.push(`all replicas hold the same entries: ${counts}`);
+    }
+    if (stateOf(entries) !== state) {
+      faults.push(`all replicas show the same state: ${name} shows another than ${first.name}`);
+    }
+  }
+  if (recordOf(left.atHub).join("\n") !== record) {
+    faults.push(`the hub lists what the replicas hold: it has ${left.atHub.length}`);
+  }
+  for (const { name, setAside } of left.devices) {
+    for (const { device, seq, reason } of setAside) {
+      faults.push(`nobody lies, so nothing is set aside: ${name} has ${reason} ${device}:${seq}`);
+    }
+  }
+  if (left.setAsideAtHub > 0) faults.push("nobody lies, so nothing is set aside at the hub");
+  return faults;
+}

@@ -1,0 +1,131 @@
+// A device's disk and power: what is committed stays, and the power can go before or after any step.
+//
+// Definition: a *step* is one call to IndexedDB (a read, a write) or one commit.
+// The faults sit between Dexie and IndexedDB, where Dexie lets middleware in; the product's own code
+// runs above them unchanged.
+
+import { Dexie } from "dexie";
+import type { DBCore, DBCoreTable } from "dexie";
+import { IDBFactory, IDBKeyRange } from "fake-indexeddb";
+import { createDatabase } from "../../workers/store/database.ts";
+import type { Database } from "../../workers/store/database.ts";
+
+/** What of a device outlives a crash. */
+export type Disk = {
+  readonly factory: IDBFactory;
+  /** So many writes fit on it; null: as many as come. */
+  roomForWrites: number | null;
+  /** The connection is lost at the write after so many more; null: it is not. */
+  writesUntilLost: number | null;
+};
+
+/** A device's power from one start to the next crash. */
+export type Power = {
+  isOn: boolean;
+  /** After so many steps it goes; null: it stays. */
+  stepsLeft: number | null;
+};
+
+/** An empty disk. */
+export function createDisk(): Disk {
+  return { factory: new IDBFactory(), roomForWrites: null, writesUntilLost: null };
+}
+
+/** The device's database, as it is after a start. */
+export function openOnDisk(name: string, disk: Disk, power: Power): Database {
+  // Dexie takes these over when a database is made.
+  Object.assign(Dexie.dependencies, { indexedDB: disk.factory, IDBKeyRange });
+  const database = createDatabase(name);
+  database.use({
+    stack: "dbcore",
+    name: "simulated disk",
+    create: (core) => coreWithFaults(core, disk, power),
+  });
+  return database;
+}
+
+class PowerCutError extends Error {
+  override readonly name = "PowerCutError";
+}
+
+function coreWithFaults(core: DBCore, disk: Disk, power: Power): DBCore {
+  return {
+    ...core,
+    transaction(stores, mode, options) {
+      if (!power.isOn) throw new PowerCutError();
+      const transaction = core.transaction(stores, mode, options);
+      (transaction as unknown as EventTarget).addEventListener("complete", () => {
+        takeStep(power, transaction);
+      });
+      return transaction;
+    },
+    table: (name) => tableWithFaults(core.table(name), disk, power),
+  };
+}
+
+function tableWithFaults(table: DBCoreTable, disk: Disk, power: Power): DBCoreTable {
+  const inSteps = <Request extends { readonly trans: unknown }, Result>(
+    call: (request: Request) => Promise<Result>,
+  ) => {
+    return (request: Request): Promise<Result> => {
+      if (!takeStep(power, request.trans)) return rejected(new PowerCutError());
+      return call(request).then((result) => {
+        if (!takeStep(power, request.trans)) throw new PowerCutError();
+        return result;
+      });
+    };
+  };
+  return {
+    ...table,
+    get: inSteps((request) => table.get(request)),
+    getMany: inSteps((request) => table.getMany(request)),
+    query: inSteps((request) => table.query(request)),
+    count: inSteps((request) => table.count(request)),
+    openCursor: inSteps((request) => table.openCursor(request)),
+    mutate: inSteps((request) => {
+      if (isDue(disk, "writesUntilLost")) {
+        disk.writesUntilLost = null;
+        const says = "Connection to Indexed Database server lost";
+        return rejected(new DOMException(says, "UnknownError"));
+      }
+      const isFull = request.type !== "delete" && isDue(disk, "roomForWrites");
+      const written = table.mutate(request);
+      if (isFull) queueMicrotask(() => abortForRoom(request.trans));
+      return written;
+    }),
+  };
+}
+
+// Within a transaction Dexie must go on with its own promises.
+function rejected(cause: unknown): Promise<never> {
+  return Dexie.Promise.reject(cause) as unknown as Promise<never>;
+}
+
+// Counts down; true once there is nothing left.
+function isDue(disk: Disk, what: "roomForWrites" | "writesUntilLost"): boolean {
+  const left = disk[what];
+  if (left === null) return false;
+  disk[what] = Math.max(0, left - 1);
+  return left === 0;
+}
+
+// False: the power is off, be it since now.
+function takeStep(power: Power, transaction: unknown): boolean {
+  if (!power.isOn) return false;
+  if (power.stepsLeft === null) return true;
+  power.stepsLeft -= 1;
+  if (power.stepsLeft > 0) return true;
+  power.isOn = false;
+  power.stepsLeft = null;
+  try {
+    (transaction as IDBTransaction).abort();
+  } catch {
+    // It was committed: the power went between the commit and whoever waits for it.
+  }
+  return false;
+}
+
+// As Chromium does it: the transaction aborts, with the reason on the transaction.
+function abortForRoom(transaction: unknown): void {
+  Reflect.get(Object(transaction), "_abort").call(transaction, "QuotaExceededError");
+}

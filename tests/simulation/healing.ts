@@ -1,0 +1,96 @@
+// After the schedule: everything works again, and everybody syncs until nothing changes any more.
+//
+// [liveness] That takes a few rounds, and then every device has sent all that it holds.
+
+import { canonicalJson } from "../../machines/base/canonical-json.ts";
+import { entriesOfRun, headsOfRun, unsentOfRun } from "../../workers/store/read-run.ts";
+import { lookForCrash, reachHub, settle, startAgain, startSync } from "./acts.ts";
+import { checkSecrecy } from "./checkers/secrecy.ts";
+import { isLockedOut, joinRun } from "./joining.ts";
+import { tapOn } from "./simulated-device.ts";
+import type { SimulatedDevice } from "./simulated-device.ts";
+import { note } from "./simulator.ts";
+import type { Simulation } from "./simulator.ts";
+
+/** So many times everybody syncs, at the most. */
+const sweepsMax = 12;
+
+/** Heals everything, syncs until it is quiet, closes the run, and syncs again. */
+export async function heal(simulation: Simulation): Promise<void> {
+  const { devices, hub, network, run, faults } = simulation;
+  note(simulation, "heal");
+  if (!hub.isUp()) await hub.start();
+  for (const device of devices) {
+    device.isPartitioned = false;
+    device.disk.roomForWrites = null;
+    device.disk.writesUntilLost = null;
+    if (!device.power.isOn) await startAgain(simulation, device);
+    device.power.stepsLeft = null;
+  }
+  for (const straggler of network.stragglers.splice(0)) await hub.ask(straggler);
+  await deliverAll(simulation);
+  await sweepUntilQuiet(simulation);
+  if ((await hub.storage().readRun(run))?.isClosed !== true) {
+    faults.push(...(await checkSecrecy(simulation)));
+    const desk = devices[0] as SimulatedDevice;
+    const wish = { body: { kind: "run.closed" }, position: null } as const;
+    await tapOn(desk, run, wish, simulation.clock.nowMs());
+    await sweepUntilQuiet(simulation);
+  }
+  for (const line of hub.failures) faults.push(`the hub does not fail: ${line}`);
+}
+
+async function sweepUntilQuiet(simulation: Simulation): Promise<void> {
+  const { devices, faults, clock } = simulation;
+  let before = "";
+  for (let sweep = 1; sweep <= sweepsMax; sweep += 1) {
+    for (const device of devices) {
+      // So that the hub does not find that anybody asks too often.
+      clock.pass(2_000);
+      if (!device.hasRun || (await isLockedOut(simulation, device))) {
+        await joinRun(simulation, device);
+      }
+      if (!device.hasRun) continue;
+      await startSync(simulation, device);
+      await deliverAll(simulation);
+    }
+    const now = await pictureOf(simulation);
+    if (now === before) return checkAllSent(simulation);
+    before = now;
+  }
+  faults.push(`everybody is quiet after ${sweepsMax} rounds: they are not`);
+}
+
+async function deliverAll(simulation: Simulation): Promise<void> {
+  const { messages } = simulation.network;
+  while (messages.length > 0) {
+    const message = messages[0];
+    if (message === undefined) break;
+    if (message.answer === null) await reachHub(simulation, message);
+    else await settle(simulation, message, "answer");
+  }
+  for (const device of simulation.devices) {
+    if (!device.power.isOn) await lookForCrash(simulation, device);
+  }
+}
+
+// All that is held, in short.
+async function pictureOf({ devices, run }: Simulation): Promise<string> {
+  const pictures: unknown[] = [];
+  for (const { name, database } of devices) {
+    const heads = await headsOfRun(database, run);
+    const count = (await entriesOfRun(database, run)).length;
+    const short = heads.map(({ device, seq, replacements }) => [device, seq, replacements]);
+    pictures.push([name, count, short]);
+  }
+  return canonicalJson(pictures);
+}
+
+async function checkAllSent({ devices, run, faults }: Simulation): Promise<void> {
+  for (const { name, database, id, hasRun } of devices) {
+    const unsent = await unsentOfRun(database, { run, device: id });
+    if (!hasRun) faults.push(`everybody gets into the run: ${name} does not`);
+    if (unsent > 0)
+      faults.push(`everything is sent once it is quiet: ${name} holds back ${unsent}`);
+  }
+}

@@ -1,0 +1,74 @@
+// Letting devices into the run: once at first, and again when a hub put back from an older backup
+// no longer knows them.
+
+import { createToken } from "../../workers/keys/random-token.ts";
+import { askInvite, askJoin } from "../../workers/link/hub-requests.ts";
+import type { HubDoor } from "../../workers/link/hub-requests.ts";
+import { storeJoinedRun } from "../../workers/store/join-run.ts";
+import { readLink, readRun } from "../../workers/store/read-run.ts";
+import type { SimulatedDevice } from "./simulated-device.ts";
+import { note } from "./simulator.ts";
+import type { Simulation } from "./simulator.ts";
+
+/** Whether a device that is in nothing could now be let in: people stand together, with a network. */
+export function canJoin({ hub, devices }: Simulation, device: SimulatedDevice): boolean {
+  const [desk] = devices;
+  if (desk === undefined || device === desk || device.hasRun || !hub.isUp()) return false;
+  const areBothThere = [desk, device].every(({ power }) => power.isOn && power.stepsLeft === null);
+  return areBothThere && [desk, device].every((one) => !one.isPartitioned && hasDisk(one));
+}
+
+/** The desk gives a code, and the device joins with it; nothing, if the hub does not know the run. */
+export async function joinRun(simulation: Simulation, device: SimulatedDevice): Promise<void> {
+  const { devices, run } = simulation;
+  const desk = devices[0] as SimulatedDevice;
+  const stored = await readRun(desk.database, run);
+  if (stored === undefined) return;
+  const door = openDoor(simulation);
+  const { role, lane, id, name: deviceName } = device;
+  try {
+    const { code } = await askInvite(door, { run, token: stored.token }, { role, lane });
+    const token = createToken();
+    const answer = await askJoin(door, { code, device: id, deviceName, token });
+    await storeJoinedRun(device.database, answer, token, device.readWallMs());
+    device.hasRun = true;
+    note(simulation, "join", device.name);
+  } catch (cause) {
+    note(
+      simulation,
+      "join-failed",
+      `${device.name} ${cause instanceof Error ? cause.message : ""}`,
+    );
+  }
+}
+
+/** Whether the hub no longer knows the device, which so must be let in again. */
+export async function isLockedOut(
+  { run }: Simulation,
+  { database, hasRun }: SimulatedDevice,
+): Promise<boolean> {
+  return hasRun && (await readLink(database, run)).refused?.code === "token-wrong";
+}
+
+function hasDisk({ disk }: SimulatedDevice): boolean {
+  return disk.roomForWrites === null && disk.writesUntilLost === null;
+}
+
+// A line that nothing befalls.
+function openDoor({ hub }: Simulation): HubDoor {
+  const address = "http://hub.test";
+  return {
+    address,
+    fetch: async (input, init) => {
+      const answer = await hub.ask({
+        device: "none",
+        method: init?.method ?? "GET",
+        path: String(input).slice(address.length),
+        headers: Object.fromEntries(new Headers(init?.headers)),
+        body: (init?.body as Uint8Array<ArrayBuffer> | undefined) ?? null,
+      });
+      if (answer === null) throw new TypeError("Failed to fetch");
+      return new Response(answer.body, { status: answer.status, headers: answer.headers });
+    },
+  };
+}

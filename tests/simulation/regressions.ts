@@ -1,0 +1,7 @@
+// Seeds that found a fault, and what they found. They stay.
+
+/** A seed, and what it found. */
+export type Regression = { readonly seed: number; readonly found: string };
+
+/** Every seed that found a fault of the product. */
+export const regressions: readonly Regression[] = [];

@@ -1,0 +1,28 @@
+// Bundles simulate.ts, as the hub is bundled, and runs it with the arguments of this command.
+
+import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { build } from "vite";
+
+const folder = import.meta.dirname;
+const project = resolve(folder, "../..");
+mkdirSync(join(project, ".build"), { recursive: true });
+// Within the project, so that the bundle finds its packages.
+const outDir = mkdtempSync(join(project, ".build", "simulate-"));
+try {
+  await build({
+    configFile: false,
+    root: project,
+    logLevel: "error",
+    build: {
+      ssr: join(folder, "simulate.ts"),
+      outDir,
+      target: "node20",
+      rolldownOptions: { output: { entryFileNames: "simulate.mjs" } },
+    },
+  });
+  await import(pathToFileURL(join(outDir, "simulate.mjs")).href);
+} finally {
+  rmSync(outDir, { recursive: true });
+}
