@@ -42,6 +42,10 @@ export async function startChromium(profileFolder: string): Promise<ChromiumProc
     { detached: true, stdio: ["ignore", "ignore", "pipe"] },
   );
   const kill = () => killGroup(child);
+  // It is no child of a group that a terminal ends.
+  const killAtExit = (): void => signalGroup(child);
+  process.once("exit", killAtExit);
+  child.once("exit", () => process.off("exit", killAtExit));
   try {
     const port = await portOf(child, portFile, profileFolder);
     const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`);
@@ -87,8 +91,16 @@ function readPort(portFile: string): number | undefined {
 }
 
 async function killGroup(child: ChildProcess): Promise<void> {
-  if (child.pid === undefined || child.exitCode !== null || child.signalCode !== null) return;
+  if (hasEnded(child)) return;
   const exited = once(child, "exit");
-  process.kill(-child.pid, "SIGKILL");
+  signalGroup(child);
   await exited;
+}
+
+function signalGroup(child: ChildProcess): void {
+  if (child.pid !== undefined && !hasEnded(child)) process.kill(-child.pid, "SIGKILL");
+}
+
+function hasEnded(child: ChildProcess): boolean {
+  return child.pid === undefined || child.exitCode !== null || child.signalCode !== null;
 }
