@@ -40,10 +40,10 @@ export type StoredPull = {
 export async function storePulled(database: Database, pulled: Pulled): Promise<StoredPull> {
   const { entries, heads, setAside, links } = database;
   return writeDurably(database, [entries, heads, setAside, links], async () => {
-    const union = await openUnion(database, pulled.run);
-    for (const entry of pulled.entries) {
-      await takeEntry(database, union, entry);
-    }
+    const union = await openUnion(database, pulled);
+    // Without an `await` on the way: Dexie forgets the transaction after a hundred of them in a row
+    // that do not come from the database.
+    for (const entry of pulled.entries) takeEntry(union, entry);
     await entries.bulkPut([...union.puts.values()]);
     await heads.bulkPut([...union.changedHeads].map((device) => headOf(union, device)));
     await setAside.bulkDelete(union.taken);
@@ -55,6 +55,8 @@ export async function storePulled(database: Database, pulled: Pulled): Promise<S
 
 // The work of one transaction, gathered before it is written.
 type Union = {
+  /** Entries that were there before, under the names of those that came. */
+  readonly held: ReadonlyMap<string, Entry>;
   readonly heads: Map<DeviceId, Head>;
   readonly changedHeads: Set<DeviceId>;
   readonly puts: Map<string, Entry>;
@@ -65,7 +67,12 @@ type Union = {
   asideNew: number;
 };
 
-async function openUnion(database: Database, run: RunId): Promise<Union> {
+async function openUnion(database: Database, { run, entries }: Pulled): Promise<Union> {
+  const heads = new Map((await headsOfRun(database, run)).map((head) => [head.device, head]));
+  const met = entries.filter((entry) => entry.seq <= (heads.get(entry.device)?.seq ?? 0));
+  const held = await database.entries.bulkGet(
+    met.map((entry): EntryKey => [entry.run, entry.device, entry.seq]),
+  );
   const aside = await database.setAside
     .where("[run+device+seq+digest]")
     .between(
@@ -74,7 +81,8 @@ async function openUnion(database: Database, run: RunId): Promise<Union> {
     )
     .toArray();
   return {
-    heads: new Map((await headsOfRun(database, run)).map((head) => [head.device, head])),
+    held: new Map(held.flatMap((entry) => (entry ? [[entryName(entry), entry] as const] : []))),
+    heads,
     changedHeads: new Set(),
     puts: new Map(),
     aside: new Map(aside.map((one) => [asideName(one), one])),
@@ -85,25 +93,24 @@ async function openUnion(database: Database, run: RunId): Promise<Union> {
   };
 }
 
-async function takeEntry(database: Database, union: Union, entry: Entry): Promise<void> {
+function takeEntry(union: Union, entry: Entry): void {
   const head = union.heads.get(entry.device);
   const headSeq = head?.seq ?? 0;
   if (entry.seq <= headSeq) {
-    await meetHeld(database, union, entry);
+    meetHeld(union, entry);
   } else if (entry.seq > headSeq + 1) {
     putAside(union, entry, "gap");
   } else if (entry.prev !== (head?.digest ?? null)) {
     putAside(union, entry, "chain");
   } else {
     followOn(union, entry);
-    await takeWaiting(database, union, entry);
+    takeWaiting(union, entry);
   }
 }
 
 // An entry whose name is held already.
-async function meetHeld(database: Database, union: Union, entry: Entry): Promise<void> {
-  const key: EntryKey = [entry.run, entry.device, entry.seq];
-  const held = union.puts.get(entryName(entry)) ?? (await database.entries.get(key));
+function meetHeld(union: Union, entry: Entry): void {
+  const held = union.puts.get(entryName(entry)) ?? union.held.get(entryName(entry));
   if (held === undefined || chainDigest(held) !== chainDigest(entry)) {
     putAside(union, entry, "fork");
     return;
@@ -131,12 +138,12 @@ function followOn(union: Union, entry: Entry): void {
 }
 
 // Takes what waited for the gap to close.
-async function takeWaiting(database: Database, union: Union, entry: Entry): Promise<void> {
+function takeWaiting(union: Union, entry: Entry): void {
   for (const one of Array.from(union.aside.values())) {
     if (one.device !== entry.device || one.seq !== entry.seq + 1 || one.reason !== "gap") continue;
     union.aside.delete(asideName(one));
     union.taken.push([one.run, one.device, one.seq, one.digest]);
-    await takeEntry(database, union, one.entry);
+    takeEntry(union, one.entry);
   }
 }
 
