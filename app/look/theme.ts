@@ -1,4 +1,7 @@
 // Day and night: what the person chose, kept on this device; otherwise what the device prefers.
+//
+// [look 1] In both themes every text colour has a contrast of at least 7:1 on the grounds it is
+//   used on (WCAG 2.2, relative luminance). The colours are in tokens.css.
 
 import { signal } from "@preact/signals";
 import type { ReadonlySignal } from "@preact/signals";

@@ -56,10 +56,19 @@ export async function startSync(simulation: Simulation, device: SimulatedDevice)
       )
       .then((how) => {
         device.activity = null;
-        if (device.power.isOn) note(simulation, how, device.name);
+        if (!device.power.isOn) return;
+        note(simulation, how, device.name);
+        if (!usualEnds.has(how)) simulation.faults.push(`a round ends well or is put off: ${how}`);
       });
   });
 }
+
+// How a round may end while the power is on.
+const usualEnds: ReadonlySet<string> = new Set([
+  "round.finished",
+  "round.put-off",
+  "QuotaExceededError",
+]);
 
 /** Brings a message to the hub; its answer then waits to come back. */
 export async function reachHub(simulation: Simulation, message: Message): Promise<void> {

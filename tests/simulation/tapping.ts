@@ -29,6 +29,9 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
   const result = await tapOn(device, run, wish, clock.nowMs());
   const what = result.type === "refused" ? `refused ${result.error}` : result.type;
   note(simulation, `tap-${result.type}`, `${device.name} ${canonicalJson(wish.body)} ${what}`);
+  if (result.type === "refused" && result.error !== "QuotaExceededError") {
+    simulation.faults.push(`a tap is taken, or there is no room for it: ${result.error}`);
+  }
   if (result.type === "refused") await checkNothingKept(simulation, device, ownBefore);
   await lookForCrash(simulation, device);
 }

@@ -66,7 +66,7 @@ function entryWith(changes: Record<string, unknown>): Record<string, unknown> {
   return { ...head, seen: { "tablet-2": 4 }, position: null, body, ...changes };
 }
 
-test("[read-entry 1] every kind has a sample, and every sample passes unchanged", () => {
+test("[read-entry 1] [read-entry 3] every kind has a sample, and every sample passes unchanged", () => {
   const sampled = new Set(samples.map((body) => (body as SampleBody).kind));
   expect([...entryKinds].filter((kind) => !sampled.has(kind))).toEqual([]);
   for (const body of samples) {

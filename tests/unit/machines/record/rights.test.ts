@@ -134,14 +134,14 @@ const cases: readonly Case[] = [
   [{ kind: "entry.withheld", digest: "" }, anyone],
 ];
 
-test("[rights 2-7] each kind of entry is open to these roles and no others", () => {
+test("[rights 2] [rights 3] [rights 4] [rights 5] [rights 6] [rights 7] each kind is open to these roles only", () => {
   for (const [body, who] of cases) {
     const may = anyone.filter((name) => mayWrite(authors[name], null, body, index));
     expect(may, JSON.stringify(body)).toEqual(anyone.filter((name) => who.includes(name)));
   }
 });
 
-test("[rights 2-7] every kind of entry is in the table above", () => {
+test("every kind of entry is in the table above", () => {
   const kinds = new Set<EntryKind>(cases.map(([body]) => body.kind));
   expect(entryKinds.filter((kind) => !kinds.has(kind))).toEqual([]);
 });
@@ -160,4 +160,33 @@ test("[rights 5] a GO is given by the lane that it is from", () => {
   const go: EntryBody = { kind: "gate.go-given", ...own, gate: "go" as GateId };
   expect(mayWrite(iv, null, go, index)).toBe(true);
   expect(mayWrite(iv, null, { ...go, gate: "bolts" as GateId }, index)).toBe(false);
+});
+
+const positions = [null, ev1, "ev2" as PositionId, "iv" as PositionId];
+
+test("[rights 3] a director writes every kind, for every lane and for none", () => {
+  for (const [body] of cases) {
+    for (const position of positions)
+      expect(mayWrite(authors.director, position, body, index), body.kind).toBe(true);
+  }
+});
+
+test("[rights 6] support note and check for their own lane or for none, and for no other", () => {
+  const note: EntryBody = { kind: "note.added", text: "", step: null, oddity: false };
+  const checked: EntryBody = { kind: "check.recorded", check: "c" as CheckId, readings: {} };
+  for (const body of [note, checked]) {
+    const mayFor = (author: (typeof authors)[Name]) =>
+      positions.filter((position) => mayWrite(author, position, body, index));
+    expect(mayFor(authors.support)).toEqual([null, ev1]);
+    expect(mayFor(authors.floater)).toEqual([null]);
+  }
+});
+
+test("[rights 7] an observer may write what a stranger may, and nothing else", () => {
+  for (const [body] of cases) {
+    for (const position of positions) {
+      const mayStranger = mayWrite(authors.stranger, position, body, index);
+      expect(mayWrite(authors.observer, position, body, index), body.kind).toBe(mayStranger);
+    }
+  }
 });

@@ -292,7 +292,7 @@ test("[note-variance 3] moving on hold: the device had not seen the hold, whatev
   checkVariances(record, ["hold-not-seen: hold"]);
 });
 
-test("[note-variance 3] what a device had seen once it has seen for good", () => {
+test("[note-variance 3] [entry 4] what a device had seen once it has seen for good", () => {
   const record = aRecord();
   record.tap("desk", raised(lane("ev1")));
   record.tap("tablet-1", { kind: "note.added", text: "on hold", step: null, oddity: false });

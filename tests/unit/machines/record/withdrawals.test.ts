@@ -104,7 +104,7 @@ test("[withdraw-entry 1] notes, sightings, checks and requests are taken out; th
   expect(state.log.length).toBe(before + 1);
 });
 
-test("[withdraw-entry 4] variances of a withdrawn entry stay; it is withdrawn once", () => {
+test("[withdraw-entry 4] [note-variance 2] variances of a withdrawn entry stay; it is withdrawn once", () => {
   const record = aRecord();
   const tapped = record.tap("tablet-1", started("ev1-meet"));
   record.tap("tablet-1", withdrawn(tapped));

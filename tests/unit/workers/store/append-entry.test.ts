@@ -30,7 +30,7 @@ async function everything(database: Database) {
   return [await database.entries.toArray(), await database.heads.toArray()];
 }
 
-test("[append-entry 1] entries are numbered from 1 and chained, and the head follows", async () => {
+test("[append-entry 1] [entry 2] [entry 3] entries are numbered from 1 and chained, and the head follows", async () => {
   const database = aDatabase();
   const entries = [await tap(database, "a"), await tap(database, "b"), await tap(database, "c")];
   expect(entries.map((entry) => entry.seq)).toEqual([1, 2, 3]);
@@ -45,13 +45,24 @@ test("[append-entry 1] entries are numbered from 1 and chained, and the head fol
   expect(entries.flatMap((entry) => readEntry(entry).faults)).toEqual([]);
 });
 
-test("[append-entry 1] runs are numbered apart", async () => {
+test("[append-entry 1] [entry 2] runs are numbered apart", async () => {
   const database = aDatabase();
   await tap(database, "a");
   expect((await tap(database, "b", otherRun)).seq).toBe(1);
 });
 
-test("[append-entry 2] two windows that tap at once never give one seq twice", async () => {
+test("[entry 1] a mis-tap stays as it was written; its withdrawal is a further entry", async () => {
+  const database = aDatabase();
+  const misTap = await tap(database, "a");
+  const withdrawn = { device: me, seq: misTap.seq };
+  const body = { kind: "entry.withdrawn", withdrawn, reason: "mis-tap" } as const;
+  const tapped = { run: theRun, device: me, position: ev1, body, wallMs: 6_000 };
+  const withdrawal = await appendEntry(database, tapped);
+  expect(withdrawal.seq).toBe(2);
+  expect(await entriesOfRun(database, theRun)).toEqual([misTap, withdrawal]);
+});
+
+test("[append-entry 2] [entry 2] two windows that tap at once never give one seq twice", async () => {
   const database = aDatabase();
   const windows = [database, anotherWindow(database)];
   const taps = Array.from({ length: 60 }, (_, index) => tap(windows[index % 2]!, `tap ${index}`));
@@ -69,7 +80,7 @@ function link(before: Link): Link {
   return before;
 }
 
-test("[append-entry 3] `seen` tells what is new of others, once", async () => {
+test("[append-entry 3] [entry 4] `seen` tells what is new of others, once", async () => {
   const database = aDatabase();
   await storePulled(database, { run: theRun, entries: aChain(other, ["x", "y"]), link });
   expect((await tap(database, "a")).seen).toEqual({ [other]: 2 });

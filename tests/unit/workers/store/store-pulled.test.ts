@@ -96,7 +96,7 @@ test("[store-pulled 3] an entry that is not the one a stand-in stands for is set
   expect((await database.setAside.toArray()).map((one) => one.reason)).toEqual(["fork"]);
 });
 
-test("[store-pulled 4] a second entry of one name is set aside, and the first stays", async () => {
+test("[store-pulled 4] [entry 1] [entry 2] a second entry of one name is set aside, and the first stays", async () => {
   const database = aDatabase();
   const entries = aChain(other, ["a", "b"]);
   await pull(database, entries);
