@@ -1,14 +1,16 @@
 // What can happen next in a simulation, and how often it does.
 
+import { assert } from "../../machines/base/assert.ts";
 import type { Weighted } from "./chance.ts";
 import { happens, pick } from "./chance.ts";
 import { canJoin, joinRun } from "./joining.ts";
 import type { Message } from "./network.ts";
+import { lookForCrash } from "./look-for-crash.ts";
 import { tapAsPerson } from "./tapping.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
 import { restart } from "./simulated-device.ts";
-import { note } from "./simulator.ts";
-import type { Simulation } from "./simulator.ts";
+import { note } from "./simulation.ts";
+import type { Simulation } from "./simulation.ts";
 
 /** Something that happens. */
 export type Act = () => Promise<void>;
@@ -54,12 +56,7 @@ export async function startSync(simulation: Simulation, device: SimulatedDevice)
         (end) => end.type,
         (cause: unknown) => (cause instanceof Error ? cause.name : String(cause)),
       )
-      .then((how) => {
-        device.activity = null;
-        if (!device.power.isOn) return;
-        note(simulation, how, device.name);
-        if (!usualEnds.has(how)) simulation.faults.push(`a round ends well or is put off: ${how}`);
-      });
+      .then((how) => noteEnd(simulation, device, how));
   });
 }
 
@@ -96,21 +93,18 @@ export async function settle(
   });
 }
 
-/** A device whose power went is started again. */
-export async function startAgain(simulation: Simulation, device: SimulatedDevice): Promise<void> {
-  note(simulation, "start", device.name);
-  restart(device);
+function noteEnd(simulation: Simulation, device: SimulatedDevice, how: string): void {
+  device.activity = null;
+  if (!device.power.isOn) return;
+  note(simulation, how, device.name);
+  if (!usualEnds.has(how)) simulation.faults.push(`a round ends well or is put off: ${how}`);
 }
 
-/** If a device's power went, whatever it was doing is over. */
-export async function lookForCrash(simulation: Simulation, device: SimulatedDevice): Promise<void> {
-  if (device.power.isOn) return;
-  for (const message of [...simulation.network.messages]) {
-    if (message.device === device.name) simulation.network.settle(message, "cut");
-  }
-  await device.activity;
-  device.database.close();
-  note(simulation, "crash", device.name);
+/** A device whose power went is started again. */
+export async function startAgain(simulation: Simulation, device: SimulatedDevice): Promise<void> {
+  assert(device.activity === null, "what a device was doing ended with its power");
+  note(simulation, "start", device.name);
+  restart(device);
 }
 
 async function goOn(simulation: Simulation, device: SimulatedDevice, act: () => void) {

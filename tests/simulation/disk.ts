@@ -1,6 +1,7 @@
 // A device's disk and power: what is committed stays, and the power can go before or after any step.
 //
-// Definition: a *step* is one call to IndexedDB (a read, a write) or one commit.
+// Definition: a *step* is one call to IndexedDB (a read, a write), before or after it, or one
+//   commit.
 // The faults sit between Dexie and IndexedDB, where Dexie lets middleware in; the product's own code
 // runs above them unchanged.
 
@@ -54,9 +55,12 @@ function coreWithFaults(core: DBCore, disk: Disk, power: Power): DBCore {
     transaction(stores, mode, options) {
       if (!power.isOn) throw new PowerCutError();
       const transaction = core.transaction(stores, mode, options);
-      (transaction as unknown as EventTarget).addEventListener("complete", () => {
-        takeStep(power, transaction);
-      });
+      // Nobody waits for the end of a transaction that only reads.
+      if (mode === "readwrite") {
+        (transaction as unknown as EventTarget).addEventListener("complete", () => {
+          takeStep(power, transaction);
+        });
+      }
       return transaction;
     },
     table: (name) => tableWithFaults(core.table(name), disk, power),
@@ -98,7 +102,7 @@ function tableWithFaults(table: DBCoreTable, disk: Disk, power: Power): DBCoreTa
 
 // Within a transaction Dexie must go on with its own promises.
 function rejected(cause: unknown): Promise<never> {
-  return Dexie.Promise.reject(cause) as unknown as Promise<never>;
+  return Dexie.Promise.reject(cause);
 }
 
 // Counts down; true once there is nothing left.

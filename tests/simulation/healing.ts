@@ -4,13 +4,14 @@
 
 import { canonicalJson } from "../../machines/base/canonical-json.ts";
 import { entriesOfRun, headsOfRun, unsentOfRun } from "../../workers/store/read-run.ts";
-import { lookForCrash, reachHub, settle, startAgain, startSync } from "./acts.ts";
+import { reachHub, settle, startAgain, startSync } from "./acts.ts";
+import { lookForCrash } from "./look-for-crash.ts";
 import { checkSecrecy } from "./checkers/secrecy.ts";
 import { isLockedOut, joinRun } from "./joining.ts";
 import { tapOn } from "./simulated-device.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
-import { note } from "./simulator.ts";
-import type { Simulation } from "./simulator.ts";
+import { note } from "./simulation.ts";
+import type { Simulation } from "./simulation.ts";
 
 /** So many times everybody syncs, at the most. */
 const sweepsMax = 12;

@@ -7,8 +7,8 @@ import type { HubDoor } from "../../workers/link/hub-requests.ts";
 import { storeJoinedRun } from "../../workers/store/join-run.ts";
 import { readLink, readRun } from "../../workers/store/read-run.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
-import { note } from "./simulator.ts";
-import type { Simulation } from "./simulator.ts";
+import { note } from "./simulation.ts";
+import type { Simulation } from "./simulation.ts";
 
 /** Whether a device that is in nothing could now be let in: people stand together, with a network. */
 export function canJoin({ hub, devices }: Simulation, device: SimulatedDevice): boolean {
@@ -63,7 +63,7 @@ function openDoor({ hub }: Simulation): HubDoor {
       const answer = await hub.ask({
         device: "none",
         method: init?.method ?? "GET",
-        path: String(input).slice(address.length),
+        path: (input as string).slice(address.length),
         headers: Object.fromEntries(new Headers(init?.headers)),
         body: (init?.body as Uint8Array<ArrayBuffer> | undefined) ?? null,
       });

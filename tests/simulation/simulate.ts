@@ -1,8 +1,8 @@
 // Plays many seeds from the command line and prints what befell the devices and what came of it.
-// Run by simulate.mjs: npm run simulate -- --seeds 1..500 [--steps 260]
+// Run by simulate.mjs: npm run simulate -- --seeds 1..500 [--steps 200]
 
 import { parseArgs } from "node:util";
-import type { Counts } from "./simulator.ts";
+import type { Counts } from "./simulation.ts";
 import { simulate, stepsUsual } from "./simulator.ts";
 
 const { values } = parseArgs({

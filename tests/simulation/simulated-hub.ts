@@ -157,7 +157,7 @@ async function doCall(
   args: readonly unknown[],
 ): Promise<unknown> {
   const member = Reflect.get(storage, name) as (...args: readonly unknown[]) => Promise<unknown>;
-  return member.apply(storage, args);
+  return member.call(storage, ...args);
 }
 
 function sqliteShelf(): Shelf {

@@ -10,47 +10,23 @@ import { createSeededRandom } from "../../machines/base/seeded-random.ts";
 import type { SeededRandom } from "../../machines/base/seeded-random.ts";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import { indexProcedure } from "../../machines/procedure/procedure-index.ts";
-import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts";
 import { entryText } from "../../machines/record/digest-entry.ts";
-import type { RunId } from "../../machines/record/ids.ts";
 import { sha256Hex } from "../../workers/keys/sha-256.ts";
 import { openRun } from "../../workers/store/open-run.ts";
 import { entriesOfRun } from "../../workers/store/read-run.ts";
 import { writeProcedure } from "../../workers/store/write-procedure.ts";
 import { aProcedure } from "../support/a-procedure.ts";
 import { handClock } from "../unit/workers/hub/hand-clock.ts";
-import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
 import { pickWeighted, withSeededBytes } from "./chance.ts";
 import { readLeftovers } from "./checkers/leftovers.ts";
 import { checkAll } from "./checkers/check-all.ts";
 import { heal } from "./healing.ts";
 import { createNetwork } from "./network.ts";
-import type { Network } from "./network.ts";
+import type { Counts, Simulation } from "./simulation.ts";
 import { actsNow } from "./acts.ts";
 import { createDevice, nameSimulatedDevice } from "./simulated-device.ts";
 import type { Person, SimulatedDevice } from "./simulated-device.ts";
 import { createSimulatedHub } from "./simulated-hub.ts";
-import type { SimulatedHub } from "./simulated-hub.ts";
-
-/** How often something was done or befell somebody. */
-export type Counts = Record<string, number>;
-
-/** A simulation under way. */
-export type Simulation = {
-  readonly seed: number;
-  readonly random: SeededRandom;
-  readonly clock: HandClock;
-  readonly network: Network;
-  readonly hub: SimulatedHub;
-  readonly index: ProcedureIndex;
-  readonly devices: readonly SimulatedDevice[];
-  readonly run: RunId;
-  /** What happened, a line each; the digest of a simulation is taken of it. */
-  readonly trace: string[];
-  readonly counts: Counts;
-  /** What must not be, found on the way. */
-  readonly faults: string[];
-};
 
 /** What a schedule came to. */
 export type Report = {
@@ -64,7 +40,7 @@ export type Report = {
 };
 
 /** How many things happen in a schedule before everything is healed, unless told otherwise. */
-export const stepsUsual = 260;
+export const stepsUsual = 200;
 
 /**
  * Plays the schedule of a seed.
@@ -127,7 +103,13 @@ async function begin(seed: number, random: SeededRandom): Promise<Simulation> {
   desk.hasRun = true;
   desk.acknowledged.push(...(await entriesOfRun(database, run)));
   return {
-    ...{ seed, random, clock, network, hub, devices, run },
+    seed,
+    random,
+    clock,
+    network,
+    hub,
+    devices,
+    run,
     index: indexProcedure(procedure),
     trace: [],
     counts: {},
@@ -145,11 +127,4 @@ async function end(simulation: Simulation): Promise<Report> {
   counts["entry"] = record.length;
   const digest = sha256Hex([...trace, ...record].join("\n"));
   return { seed, trace, digest, counts, faults };
-}
-
-/** Writes a line into the trace, and counts what it is about. */
-export function note(simulation: Simulation, what: string, says = ""): void {
-  const { trace, counts } = simulation;
-  counts[what] = (counts[what] ?? 0) + 1;
-  trace.push(`${trace.length} ${what} ${says}`.trimEnd());
 }

@@ -4,12 +4,12 @@ import { canonicalJson } from "../../machines/base/canonical-json.ts";
 import { foldRun } from "../../machines/record/fold-run.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
 import { entriesAfter, entriesOfRun } from "../../workers/store/read-run.ts";
-import { lookForCrash } from "./acts.ts";
+import { lookForCrash } from "./look-for-crash.ts";
 import { wishOf } from "./people.ts";
 import { tapOn } from "./simulated-device.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
-import { note } from "./simulator.ts";
-import type { Simulation } from "./simulator.ts";
+import { note } from "./simulation.ts";
+import type { Simulation } from "./simulation.ts";
 
 /** A person looks at the device and taps. */
 export async function tapAsPerson(simulation: Simulation, device: SimulatedDevice): Promise<void> {

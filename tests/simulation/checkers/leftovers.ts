@@ -6,7 +6,7 @@ import type { DeviceId } from "../../../machines/record/ids.ts";
 import type { Head, SetAside } from "../../../workers/store/database.ts";
 import { entriesOfRun, headsOfRun } from "../../../workers/store/read-run.ts";
 import type { Person } from "../simulated-device.ts";
-import type { Simulation } from "../simulator.ts";
+import type { Simulation } from "../simulation.ts";
 
 /** What one device holds. */
 export type DeviceLeft = Person & {
@@ -34,7 +34,11 @@ export async function readLeftovers(simulation: Simulation): Promise<Leftovers> 
   const left: DeviceLeft[] = [];
   for (const { name, role, lane, id, database, acknowledged } of devices) {
     left.push({
-      ...{ name, role, lane, id, acknowledged },
+      name,
+      role,
+      lane,
+      id,
+      acknowledged,
       entries: await entriesOfRun(database, run),
       heads: await headsOfRun(database, run),
       setAside: await database.setAside.toArray(),

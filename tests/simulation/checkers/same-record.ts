@@ -13,7 +13,6 @@ export function checkSameRecord(left: Leftovers): readonly string[] {
   const [first, ...others] = left.devices;
   if (first === undefined || first.entries.length === 0)
     return ["there is a record: there is none"];
-  const recordOf = (entries: readonly Entry[]) => [...new Set(entries.map(entryText))].sort();
   const stateOf = (entries: readonly Entry[]) =>
     canonicalJson(foldRun(left.index, orderEntries(entries).ordered));
   const record = recordOf(first.entries).join("\n");
@@ -37,4 +36,8 @@ export function checkSameRecord(left: Leftovers): readonly string[] {
   }
   if (left.setAsideAtHub > 0) faults.push("nobody lies, so nothing is set aside at the hub");
   return faults;
+}
+
+function recordOf(entries: readonly Entry[]): readonly string[] {
+  return [...new Set(entries.map(entryText))].sort();
 }

@@ -1,7 +1,7 @@
 // Before the run is closed, nothing of an inject that is not live is on any device but a director's.
 
 import { entriesOfRun } from "../../../workers/store/read-run.ts";
-import type { Simulation } from "../simulator.ts";
+import type { Simulation } from "../simulation.ts";
 
 /** What got out. */
 export async function checkSecrecy({ devices, run }: Simulation): Promise<readonly string[]> {

@@ -1,12 +1,14 @@
-import { expect, test } from "vitest";
+import { expect, onTestFinished, test } from "vitest";
 import { exportRunJson } from "../../../../app/live/export-run.ts";
 import { takeWaitingUpdate, underWayMsMax } from "../../../../app/live/follow-update.ts";
+import type { LiveShelf } from "../../../../app/live/live-shelf.ts";
 import { createLiveShelf } from "../../../../app/live/open-live-shelf.ts";
 import { appendEntry } from "../../../../workers/store/append-entry.ts";
 import { entriesOfRun } from "../../../../workers/store/read-run.ts";
 import { RunOpenError } from "../../../../workers/store/run-open-error.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
 import { aHub } from "../../workers/hub/a-hub.ts";
+import type { TestHub } from "../../workers/hub/a-hub.ts";
 import { aTablet, openOn } from "../../workers/link/a-tablet.ts";
 import type { Tablet } from "../../workers/link/a-tablet.ts";
 import { storeOf, until } from "./a-page.ts";
@@ -15,8 +17,15 @@ async function aShelf(prepare: (tablet: Tablet) => void = () => undefined) {
   const testHub = await aHub();
   const tablet = await aTablet(testHub, "Desk");
   prepare(tablet);
+  return { testHub, tablet, shelf: await openShelf(testHub, tablet) };
+}
+
+/** A shelf that is looked at until the test ends. */
+async function openShelf(testHub: TestHub, tablet: Tablet): Promise<LiveShelf> {
   const shelf = await createLiveShelf(storeOf(testHub, tablet));
-  return { testHub, tablet, shelf };
+  for (const rows of [shelf.procedures, shelf.runs])
+    onTestFinished(rows.subscribe(() => undefined));
+  return shelf;
 }
 
 function cut(tablet: Tablet): void {
@@ -54,6 +63,22 @@ test("[live-shelf 1] a run is opened without any hub, and shows on the shelf as 
   });
 });
 
+test("[live-shelf 3] lists stand still while nobody looks, and catch up when looked at", async () => {
+  const testHub = await aHub();
+  const tablet = await aTablet(testHub, "Desk");
+  const unseen = await createLiveShelf(storeOf(testHub, tablet));
+  const seen = await openShelf(testHub, tablet);
+  const stopLooking = unseen.runs.subscribe(() => undefined);
+  await openOn(tablet, testHub);
+  await until(() => unseen.runs.value.length === 1);
+  stopLooking();
+  await openOn(tablet, testHub);
+  await until(() => seen.runs.value.length === 2);
+  expect(unseen.runs.value).toHaveLength(1);
+  onTestFinished(unseen.runs.subscribe(() => undefined));
+  await until(() => unseen.runs.value.length === 2);
+});
+
 test("[live-shelf 1] a procedure with faults is refused with all of them and changes nothing", async () => {
   const { tablet, shelf } = await aShelf(cut);
   const wrong = JSON.stringify({ ...aProcedure(), title: 3, revision: null });
@@ -79,7 +104,7 @@ test("[live-shelf 1] joining by code: unknown, out of reach, and in", async () =
   const opened = await openOn(desk, testHub);
   await desk.loop.syncRun(opened.run);
   const tablet = await aTablet(testHub, "New");
-  const other = await createLiveShelf(storeOf(testHub, tablet));
+  const other = await openShelf(testHub, tablet);
   expect((await other.joinRun("BBBB-BBBB", "EV1 tablet")).refusal?.says).toBeTruthy();
   const invited = await shelf.invite(opened.run, "crew", "ev1" as never);
   expect(invited.refusal).toBeNull();
@@ -100,7 +125,7 @@ test("[join 1] if the answer to a join is lost, the same code gets the device in
   await desk.loop.syncRun(opened.run);
   const { code } = (await shelf.invite(opened.run, "reader", null)).value!;
   const tablet = await aTablet(testHub, "New");
-  const other = await createLiveShelf(storeOf(testHub, tablet));
+  const other = await openShelf(testHub, tablet);
   await until(() => other.procedures.value.length > 0);
   tablet.line.mishaps = ["answer-cut"];
   expect((await other.joinRun(code, "Reader")).refusal).not.toBeNull();

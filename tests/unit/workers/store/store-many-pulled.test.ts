@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { entriesOfRun, headsOfRun, readLink } from "../../../../workers/store/read-run.ts";
 import { storePulled } from "../../../../workers/store/store-pulled.ts";
+import type { Pulled } from "../../../../workers/store/store-pulled.ts";
 import { aChain, aDatabase, other, theRun } from "../../../support/a-database.ts";
 
 test.each([100, 1_000])(
@@ -23,9 +24,9 @@ test.each([100, 1_000])(
         },
       }),
     });
-    const pulled = { run: theRun, entries, link: (link: object) => ({ ...link, confirmedSeq: 7 }) };
+    const pulled: Pulled = { run: theRun, entries, link: (link) => ({ ...link, confirmedSeq: 7 }) };
     for (const round of [1, 2]) {
-      await storePulled(database, pulled as Parameters<typeof storePulled>[1]);
+      await storePulled(database, pulled);
       expect(transactions).toBe(round);
       expect(await entriesOfRun(database, theRun)).toEqual(entries);
       expect((await headsOfRun(database, theRun)).map(({ seq }) => seq)).toEqual([count]);
