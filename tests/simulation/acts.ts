@@ -40,7 +40,11 @@ export function actsNow(simulation: Simulation): readonly Weighted<Act>[] {
   add(4, on, (device) => troubleDevice(simulation, device));
   add(1, on, (device) => crash(simulation, device));
   add(8, off, (device) => startAgain(simulation, device));
-  add(1.5, devices, (device) => togglePartition(simulation, device));
+  const cutOff = devices.filter(({ isPartitioned }) => isPartitioned);
+  add(1, devices, (device) => togglePartition(simulation, device));
+  add(1.5 * cutOff.length, cutOff, (device) => togglePartition(simulation, device));
+  const full = devices.filter(({ disk }) => disk.roomForWrites !== null);
+  add(2 * full.length, full, (device) => makeRoom(simulation, device));
   acts.push([hub.isUp() ? 1 : 8, () => toggleHub(simulation)]);
   if (hub.isUp()) acts.push([2, () => backUpOrRestore(simulation)]);
   return acts;
@@ -168,12 +172,17 @@ async function troubleDevice(simulation: Simulation, device: SimulatedDevice): P
       device.skewMs += random.nextBelow(6 * 3_600_000) - 3 * 3_600_000;
       return note(simulation, "clock-set", `${name} ${device.skewMs}`);
     case 3:
-      disk.roomForWrites = disk.roomForWrites === null ? random.nextBelow(6) : null;
-      return note(simulation, disk.roomForWrites === null ? "room" : "full", name);
+      disk.roomForWrites = random.nextBelow(6);
+      return note(simulation, "full", name);
     default:
       disk.writesUntilLost = random.nextBelow(6);
       return note(simulation, "connection-lost-ahead", name);
   }
+}
+
+async function makeRoom(simulation: Simulation, device: SimulatedDevice): Promise<void> {
+  device.disk.roomForWrites = null;
+  note(simulation, "room", device.name);
 }
 
 async function crash(simulation: Simulation, device: SimulatedDevice): Promise<void> {

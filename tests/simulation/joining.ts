@@ -6,6 +6,7 @@ import { askInvite, askJoin } from "../../workers/link/hub-requests.ts";
 import type { HubDoor } from "../../workers/link/hub-requests.ts";
 import { storeJoinedRun } from "../../workers/store/join-run.ts";
 import { readLink, readRun } from "../../workers/store/read-run.ts";
+import { requestPath } from "./network.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
 import { note } from "./simulation.ts";
 import type { Simulation } from "./simulation.ts";
@@ -56,14 +57,13 @@ function hasDisk({ disk }: SimulatedDevice): boolean {
 
 // A line that nothing befalls.
 function openDoor({ hub }: Simulation): HubDoor {
-  const address = "http://hub.test";
   return {
-    address,
+    address: "http://hub.test",
     fetch: async (input, init) => {
       const answer = await hub.ask({
         device: "none",
         method: init?.method ?? "GET",
-        path: (input as string).slice(address.length),
+        path: requestPath(input),
         headers: Object.fromEntries(new Headers(init?.headers)),
         body: (init?.body as Uint8Array<ArrayBuffer> | undefined) ?? null,
       });

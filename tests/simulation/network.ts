@@ -71,12 +71,21 @@ export function createNetwork(): Network {
   };
 }
 
-function requestOf(device: string, input: unknown, init: RequestInit | undefined): Request {
-  const url = new URL(String(input));
+/** The path, with its query, that a request asks for. */
+export function requestPath(input: string | URL | globalThis.Request): string {
+  const url = new URL(input instanceof globalThis.Request ? input.url : input);
+  return url.pathname + url.search;
+}
+
+function requestOf(
+  device: string,
+  input: string | URL | globalThis.Request,
+  init: RequestInit | undefined,
+): Request {
   return {
     device,
     method: init?.method ?? "GET",
-    path: url.pathname + url.search,
+    path: requestPath(input),
     headers: Object.fromEntries(new Headers(init?.headers)),
     body: bytesOf(init?.body ?? null),
   };

@@ -28,30 +28,20 @@ function mayReader(author: DeviceLeft, { body }: Entry): boolean {
 }
 
 function mayCrew(author: DeviceLeft, { body, position }: Entry, index: ProcedureIndex): boolean {
-  switch (body.kind) {
-    case "run.terminated":
-    case "hold.requested":
-    case "inject.responded":
-      return true;
-    case "note.added":
-    case "check.recorded":
-      return position === null || position === author.lane;
-    case "hold.raised":
-      return body.scope.covers === "lane" && body.scope.lane === author.lane;
-    case "hold.acknowledged":
-      return body.lane === author.lane;
-    case "gate.readback-confirmed":
-      return laneOf(index, body.step) !== author.lane;
-    case "gate.go-given": {
-      const gate = index.gatesByStep.get(body.step)?.find(({ id }) => id === body.gate);
-      return gate?.sort === "go" && gate.from === author.lane;
-    }
-    default:
-      if (!/^(step|gate|branch)\./.test(body.kind) || !("step" in body)) return false;
-      return laneOf(index, body.step ?? "") === author.lane;
+  const { kind } = body;
+  if (kind === "run.terminated" || kind === "hold.requested") return true;
+  if (kind === "inject.responded") return true;
+  if (kind === "note.added" || kind === "check.recorded") {
+    return position === null || position === author.lane;
   }
-}
-
-function laneOf({ procedure }: ProcedureIndex, step: string): string | undefined {
-  return procedure.steps.find(({ id }) => id === step)?.lane;
+  if (kind === "hold.raised") {
+    return body.scope.covers === "lane" && body.scope.lane === author.lane;
+  }
+  if (kind === "hold.acknowledged") return body.lane === author.lane;
+  if (!/^(step|gate|branch)\./.test(kind) || !("step" in body)) return false;
+  const lane = index.procedure.steps.find(({ id }) => id === body.step)?.lane;
+  if (kind === "gate.readback-confirmed") return lane !== author.lane;
+  if (kind !== "gate.go-given") return lane === author.lane;
+  const gate = index.gatesByStep.get(body.step)?.find(({ id }) => id === body.gate);
+  return gate?.sort === "go" && gate.from === author.lane;
 }
