@@ -2,10 +2,13 @@
 //
 // [live-shelf 1] Every act comes to a value or to a refusal with sentences for the person; none throws.
 // [live-shelf 2] The hub's procedures are stored at the first visit, and are there without it from then on.
+// [live-shelf 3] The lists are read only while somebody looks at them: a tap in a run does not wait for
+//   a shelf that nobody sees.
 
 import { signal } from "@preact/signals";
 import type { ReadonlySignal, Signal } from "@preact/signals";
 import { liveQuery } from "dexie";
+import type { Subscription } from "dexie";
 import type { Identity, PositionId } from "../../machines/procedure/ids.ts";
 import { readProcedure } from "../../machines/procedure/read-procedure.ts";
 import type { Role } from "../../machines/record/entry.ts";
@@ -107,16 +110,20 @@ async function outcome<Value>(act: () => Promise<Value>): Promise<Outcome<Value>
   }
 }
 
-// A list that follows the store; the list is empty until it has been read.
+// A list that follows the store while it is looked at; it is empty until it has first been read.
 function follow<Row>(read: () => Promise<readonly Row[]>): ReadonlySignal<readonly Row[]> {
-  const rows = signal<readonly Row[]>([]);
-  liveQuery(read).subscribe({
-    next: (next) => {
-      rows.value = next;
+  let following: Subscription | undefined;
+  return signal<readonly Row[]>([], {
+    watched() {
+      following = liveQuery(read).subscribe({
+        next: (rows) => {
+          this.value = rows;
+        },
+        error: (cause: unknown) => tellConsole("The shelf no longer follows the store.", cause),
+      });
     },
-    error: (cause: unknown) => tellConsole("The shelf no longer follows the store.", cause),
+    unwatched: () => following?.unsubscribe(),
   });
-  return rows;
 }
 
 async function proceduresOnShelf(database: Database): Promise<readonly ProcedureOnShelf[]> {
