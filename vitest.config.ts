@@ -4,7 +4,6 @@ import { defineConfig } from "vitest/config";
 const projects = [
   { name: "unit", minutes: 2 },
   { name: "published", minutes: 2 },
-  { name: "golden", minutes: 1 },
   { name: "simulation", minutes: 5 },
   { name: "house", minutes: 3 },
   { name: "browser", minutes: 5 },

@@ -11,6 +11,7 @@ for (const script of [
   "check:format",
   "check:unused",
   "build",
-  "test:all",
+  "test:quick",
+  "test:browser",
 ])
   run("npm", ["run", "--silent", script]);
