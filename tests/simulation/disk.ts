@@ -25,11 +25,18 @@ export type Power = {
   isOn: boolean;
   /** After so many steps it goes; null: it stays. */
   stepsLeft: number | null;
+  /** Transactions that write and are neither committed nor aborted. */
+  openWrites: number;
 };
 
 /** An empty disk. */
 export function createDisk(): Disk {
   return { factory: new IDBFactory(), roomForWrites: null, writesUntilLost: null };
+}
+
+/** A device's power, on. */
+export function createPower(): Power {
+  return { isOn: true, stepsLeft: null, openWrites: 0 };
 }
 
 /** The device's database, as it is after a start. */
@@ -56,15 +63,22 @@ function coreWithFaults(core: DBCore, disk: Disk, power: Power): DBCore {
       if (!power.isOn) throw new PowerCutError();
       const transaction = core.transaction(stores, mode, options);
       // Nobody waits for the end of a transaction that only reads.
-      if (mode === "readwrite") {
-        (transaction as unknown as EventTarget).addEventListener("complete", () => {
-          takeStep(power, transaction);
-        });
-      }
+      if (mode === "readwrite") watchWrite(transaction as unknown as EventTarget, power);
       return transaction;
     },
     table: (name) => tableWithFaults(core.table(name), disk, power),
   };
+}
+
+function watchWrite(transaction: EventTarget, power: Power): void {
+  power.openWrites += 1;
+  transaction.addEventListener("complete", () => {
+    power.openWrites -= 1;
+    takeStep(power, transaction);
+  });
+  transaction.addEventListener("abort", () => {
+    power.openWrites -= 1;
+  });
 }
 
 function tableWithFaults(table: DBCoreTable, disk: Disk, power: Power): DBCoreTable {

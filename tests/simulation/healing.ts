@@ -12,6 +12,7 @@ import { tapOn } from "./simulated-device.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
 import { note } from "./simulation.ts";
 import type { Simulation } from "./simulation.ts";
+import { checkNothingGone } from "./tapping.ts";
 
 /** So many times everybody syncs, at the most. */
 const sweepsMax = 12;
@@ -76,11 +77,15 @@ async function deliverAll(simulation: Simulation): Promise<void> {
 }
 
 // All that is held, in short.
-async function pictureOf({ devices, run }: Simulation): Promise<string> {
+async function pictureOf(simulation: Simulation): Promise<string> {
+  const { devices, run } = simulation;
   const pictures: unknown[] = [];
-  for (const { name, database } of devices) {
+  for (const device of devices) {
+    const { name, database } = device;
     const heads = await headsOfRun(database, run);
-    const count = (await entriesOfRun(database, run)).length;
+    const entries = await entriesOfRun(database, run);
+    checkNothingGone(simulation, device, entries);
+    const count = entries.length;
     const short = heads.map(({ device, seq, replacements }) => [device, seq, replacements]);
     pictures.push([name, count, short]);
   }

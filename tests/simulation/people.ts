@@ -34,6 +34,7 @@ export function wishOf(look: Look): Wish {
     [3, () => withdrawal(look)],
     [0.3, () => plain({ kind: "run.real-stop-called", reason: "A diver surfaces." })],
     [1, () => anything(look)],
+    [0.7, () => injectWish(look)],
   ];
   const next = (): Wish => nextInLane(look, lane);
   const confirm = (): Wish => readback(look, own);
@@ -184,7 +185,7 @@ function phaseWish(look: Look): Wish {
   const { state, random } = look;
   if (state.phase === "briefing") return plain({ kind: "run.started" });
   if (state.phase === "real-stop") return plain({ kind: "run.resumed", reason: "All well." });
-  if (state.phase === "under-way" && happens(random, 0.02)) return plain({ kind: "run.closed" });
+  if (state.phase === "under-way" && happens(random, 0.04)) return plain({ kind: "run.closed" });
   return happens(random, 0.5)
     ? readback(look, null)
     : nextInLane(look, pick(random, look.index.lanes));

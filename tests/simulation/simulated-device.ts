@@ -15,7 +15,7 @@ import type { Database } from "../../workers/store/database.ts";
 import { isClosed } from "../../workers/store/read-rights.ts";
 import { recordClockJump } from "../../workers/store/record-clock.ts";
 import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
-import { createDisk, openOnDisk } from "./disk.ts";
+import { createDisk, createPower, openOnDisk } from "./disk.ts";
 import type { Disk, Power } from "./disk.ts";
 import type { Network } from "./network.ts";
 
@@ -46,6 +46,8 @@ export type SimulatedDevice = Person & {
   hasRun: boolean;
   /** Entries that it told its person were taken. */
   readonly acknowledged: Entry[];
+  /** Entries that it held when somebody last looked, stand-ins aside: texts by name. */
+  readonly heldTexts: Map<string, string>;
 };
 
 /** What a device shares with the others. */
@@ -64,7 +66,7 @@ export function createDevice(
   const { clock, network } = world;
   const bytes = Uint8Array.from({ length: 10 }, () => world.random.nextBelow(256));
   const disk = createDisk();
-  const power: Power = { isOn: true, stepsLeft: null };
+  const power = createPower();
   const database = openOnDisk(`lanehold of ${person.name}`, disk, power);
   const device = { ...person, disk, random, power, database, skewMs: 0 };
   const line = network.lineOf(person.name, () => device.power.isOn);
@@ -81,6 +83,7 @@ export function createDevice(
     isPartitioned: false,
     hasRun: false,
     acknowledged: [],
+    heldTexts: new Map(),
   });
 }
 
@@ -92,7 +95,7 @@ export async function nameSimulatedDevice({ database, id, name }: SimulatedDevic
 /** Starts a device whose power went; all that is left is on its disk. */
 export function restart(deviceMutable: SimulatedDevice): void {
   const { disk, name, door, random, readWallMs } = deviceMutable;
-  deviceMutable.power = { isOn: true, stepsLeft: null };
+  deviceMutable.power = createPower();
   deviceMutable.database = openOnDisk(`lanehold of ${name}`, disk, deviceMutable.power);
   deviceMutable.loop = createLoop(deviceMutable.database, door, { random, readWallMs });
   deviceMutable.lastReading = null;
@@ -100,7 +103,8 @@ export function restart(deviceMutable: SimulatedDevice): void {
 
 /** What came of a tap. */
 export type TapResult =
-  | { readonly type: "taken"; readonly entry: Entry }
+  /** `isCommitted`: nothing was still being written when the person was told. */
+  | { readonly type: "taken"; readonly entry: Entry; readonly isCommitted: boolean }
   /** The person was told that it was not taken. */
   | { readonly type: "refused"; readonly error: string }
   /** The power went; nobody was told anything. */
@@ -119,7 +123,7 @@ export async function tapOn(
     const entry = await appendEntry(device.database, { run, device: device.id, wallMs, ...wish });
     if (!device.power.isOn) return { type: "crashed" };
     device.acknowledged.push(entry);
-    return { type: "taken", entry };
+    return { type: "taken", entry, isCommitted: device.power.openWrites === 0 };
   } catch (cause) {
     if (!device.power.isOn) return { type: "crashed" };
     return { type: "refused", error: cause instanceof Error ? cause.name : String(cause) };

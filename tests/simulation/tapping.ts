@@ -1,6 +1,8 @@
 // A tap of a simulated person, and what must hold at once.
 
 import { canonicalJson } from "../../machines/base/canonical-json.ts";
+import { entryText } from "../../machines/record/digest-entry.ts";
+import type { Entry } from "../../machines/record/entry.ts";
 import { foldRun } from "../../machines/record/fold-run.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
 import { entriesAfter, entriesOfRun } from "../../workers/store/read-run.ts";
@@ -15,12 +17,12 @@ import type { Simulation } from "./simulation.ts";
 export async function tapAsPerson(simulation: Simulation, device: SimulatedDevice): Promise<void> {
   const { run, index, random, clock } = simulation;
   let wish;
-  let ownBefore = 0;
+  let entries: readonly Entry[];
   try {
-    const entries = await entriesOfRun(device.database, run);
+    entries = await entriesOfRun(device.database, run);
+    checkNothingGone(simulation, device, entries);
     const state = foldRun(index, orderEntries(entries).ordered);
     wish = wishOf({ device, index, entries, state, random });
-    ownBefore = entries.filter((entry) => entry.device === device.id).length;
   } catch (cause) {
     // The power went while the screen was drawn; anything else is a mistake.
     if (device.power.isOn) throw cause;
@@ -32,7 +34,13 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
   if (result.type === "refused" && result.error !== "QuotaExceededError") {
     simulation.faults.push(`a tap is taken, or there is no room for it: ${result.error}`);
   }
-  if (result.type === "refused") await checkNothingKept(simulation, device, ownBefore);
+  if (result.type === "refused") await checkNothingKept(simulation, device, entries);
+  if (result.type === "taken") {
+    if (!result.isCommitted) {
+      simulation.faults.push(`a tap is told when it is committed: ${device.name}`);
+    }
+    checkSeen(simulation, result.entry, entries);
+  }
   await lookForCrash(simulation, device);
 }
 
@@ -40,11 +48,40 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
 async function checkNothingKept(
   { run, faults }: Simulation,
   { database, id, name, power }: SimulatedDevice,
-  ownBefore: number,
+  before: readonly Entry[],
 ): Promise<void> {
   if (!power.isOn) return;
   power.stepsLeft = null;
+  const ownBefore = before.filter((entry) => entry.device === id).length;
   const kept = await entriesAfter(database, { run, device: id }, ownBefore);
   const isKept = kept.some(({ body }) => !body.kind.startsWith("clock."));
   if (isKept) faults.push(`refused taps are not kept: ${name} kept one`);
+}
+
+// [append-entry 3]: with its entry a device has told of everything that it held of others.
+function checkSeen({ faults }: Simulation, tapped: Entry, before: readonly Entry[]): void {
+  const own = before.filter(({ device }) => device === tapped.device);
+  const others = before.filter(({ device }) => device !== tapped.device);
+  for (const { device, seq } of others) {
+    const isTold = [...own, tapped].some(({ seen }) => (seen[device] ?? 0) >= seq);
+    if (!isTold) faults.push(`what was held is told as seen: ${tapped.device}:${tapped.seq}`);
+  }
+}
+
+/** What a device once held, it holds for ever as it was; only a stand-in gives way. */
+export function checkNothingGone(
+  { faults }: Simulation,
+  { name, heldTexts }: SimulatedDevice,
+  entries: readonly Entry[],
+): void {
+  const texts = new Map(entries.map((entry) => [`${entry.device}:${entry.seq}`, entryText(entry)]));
+  for (const [entryName, text] of heldTexts) {
+    if (texts.get(entryName) === text) continue;
+    faults.push(`what is held stays as it is: ${entryName} on ${name}`);
+    heldTexts.delete(entryName);
+  }
+  for (const { device, seq, body } of entries) {
+    const entryName = `${device}:${seq}`;
+    if (body.kind !== "entry.withheld") heldTexts.set(entryName, texts.get(entryName) ?? "");
+  }
 }

@@ -53,7 +53,7 @@ function passedBy(left: Leftovers, entry: Entry, step: Step, before: readonly En
     if (counts && !isOpen(left, step, gate, before)) passed.push(`gate-closed ${gate.id}`);
   }
   for (const hold of standingHolds(step, before)) {
-    const isSeen = hasSeen(entry, hold, before);
+    const isSeen = hasSeen(left, entry, hold);
     passed.push(`${isSeen ? "hold-seen" : "hold-not-seen"} ${hold.device}:${hold.seq}`);
   }
   return passed.sort().join(", ");
@@ -163,10 +163,11 @@ function standingHolds(step: Step, before: readonly Entry[]): readonly EntryName
     });
 }
 
-function hasSeen(entry: Entry, hold: EntryName, before: readonly Entry[]): boolean {
+// By anything that the device had written, within its rights or not.
+function hasSeen({ devices }: Leftovers, entry: Entry, hold: EntryName): boolean {
   if (hold.device === entry.device) return true;
-  return [...before, entry].some((one) => {
-    return one.device === entry.device && (one.seen[hold.device] ?? 0) >= hold.seq;
+  return (devices[0]?.entries ?? []).some(({ device, seq, seen }) => {
+    return device === entry.device && seq <= entry.seq && (seen[hold.device] ?? 0) >= hold.seq;
   });
 }
 
