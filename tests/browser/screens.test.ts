@@ -86,7 +86,9 @@ async function lookAt(name: string, hash: string): Promise<void> {
     await page.setViewportSize({ width, height });
     for (const theme of ["day", "night"] as const) {
       await page.evaluate((to) => (document.documentElement.dataset["theme"] = to), theme);
-      await expect.poll(() => listOverflows(page), { message: `${name}, ${size}` }).toEqual([]);
+      await expect
+        .poll(() => listOverflows(page), { message: `${name}, ${size}`, timeout: 20_000 })
+        .toEqual([]);
       await takePicture(page, `${name}-${size}-${theme}`);
       // The other pairs of size and theme differ from these by width or by colour alone.
       if (size === "tablet-wide" || (size === "phone" && theme === "day"))

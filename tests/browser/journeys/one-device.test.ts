@@ -13,6 +13,8 @@ import type { Device } from "../pages/device.page.ts";
 import { takePicture } from "../pages/look-at.page.ts";
 import { finishStep, startStep, stepPanel, workGates } from "../pages/lane.page.ts";
 
+const patient = { timeout: 30_000 };
+
 let hub: HubProcess;
 let browser: Browser;
 let context: BrowserContext;
@@ -55,9 +57,10 @@ test("two windows of one device share one record", async () => {
   await second.page.goto(device.page.url());
   await startStep(second, "ev1-01");
   await finishStep(device, "ev1-01");
-  await Promise.all([workGates(second, "ev1-02"), tapHold(device.page), tapHold(second.page)]);
-  await expect.poll(() => device.page.locator(".hold-banner [data-hold]").count()).toBe(2);
-  await expect.poll(() => second.page.locator(".hold-banner [data-hold]").count()).toBe(2);
+  await Promise.all([workGates(second, "ev1-02"), tapHold(device.page)]);
+  await tapHold(second.page);
+  await expect.poll(() => device.page.locator(".hold-banner [data-hold]").count(), patient).toBe(2);
+  await expect.poll(() => second.page.locator(".hold-banner [data-hold]").count(), patient).toBe(2);
   await goToScreen(device, "Debrief");
   const { entries } = await exportedRecord(device);
   const seqs = entries.map(({ seq }) => seq);
@@ -127,7 +130,7 @@ test("a damaged procedure file is refused with every fault, and nothing changes"
       });
     const told = page.getByRole("alert").filter({ hasText: "Nothing on this device has changed" });
     await told.waitFor();
-    await expect.poll(() => told.innerText()).toMatch(says);
+    await expect.poll(() => told.innerText(), patient).toMatch(says);
   }
   expect(await page.getByRole("heading", { name: /revision A/ }).count()).toBe(before);
 });
