@@ -10,4 +10,8 @@ export const regressions: readonly Regression[] = [
     found:
       "a pull of some sixty new entries fell out of its transaction and was reported as failed",
   },
+  {
+    seed: 330,
+    found: "an unreadable answer to the request for the inject script broke a round that was done",
+  },
 ];

@@ -3,6 +3,7 @@
 import type { RunId } from "../../machines/record/ids.ts";
 import { isInCharge } from "../store/read-rights.ts";
 import { writeInjectScript } from "../store/write-procedure.ts";
+import { HubGarbledError } from "./hub-garbled-error.ts";
 import { HubRefusedError } from "./hub-refused-error.ts";
 import { HubUnreachableError } from "./hub-unreachable-error.ts";
 import { askInjectScript } from "./hub-requests.ts";
@@ -12,7 +13,8 @@ import type { RunAtWork, SyncWorld } from "./sync-world.ts";
  * Fetches and stores the script, if this device is a director's and has none yet.
  *
  * @param asked runs for which the hub has answered that it has none; one is added here
- * Errors: `HubGarbledError` and the store's; a hub that is out of reach or refuses is asked next time.
+ * Errors: the store's; a hub that is out of reach, refuses or answers what cannot be read is asked
+ *   next time.
  */
 export async function fetchInjectScript(
   world: SyncWorld,
@@ -30,6 +32,8 @@ export async function fetchInjectScript(
   } catch (cause) {
     if (cause instanceof HubUnreachableError) return;
     if (cause instanceof HubRefusedError) return;
+    // The round is done and its entries are stored; this must not make it count as broken.
+    if (cause instanceof HubGarbledError) return;
     throw cause;
   }
 }
