@@ -12,6 +12,8 @@ export const place: ReadonlySignal<Route> = current;
 
 addEventListener("hashchange", () => {
   current.value = readRoute(location.hash);
+  // Another screen is read from its top.
+  scrollTo(0, 0);
 });
 
 /** Goes to a place; it becomes a step of the browser's history. */

@@ -57,6 +57,13 @@ test("a run, from the briefing to the middle, and on hold", async () => {
   await holdEveryone(device, "Check the tethers");
   await lookAt("lane-on-hold", `#${run}/lane/ev1`);
   await lookAt("desk-on-hold", `#${run}/desk`);
+  for (const { size, width, height } of sizes) {
+    await page.setViewportSize({ width, height });
+    await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
+    await takePicture(page, `desk-on-hold-scrolled-${size}`);
+    const banner = await page.locator(".hold-banner").boundingBox();
+    expect(banner?.y, `the hold stays in sight, ${size}`).toBeGreaterThanOrEqual(0);
+  }
 });
 
 test("the long procedure's screens", async () => {
