@@ -26,7 +26,7 @@ export type Power = {
   /** After so many steps it goes; null: it stays. */
   stepsLeft: number | null;
   /** Transactions that write and are neither committed nor aborted. */
-  openWrites: number;
+  readonly openWrites: Set<unknown>;
 };
 
 /** An empty disk. */
@@ -36,7 +36,7 @@ export function createDisk(): Disk {
 
 /** A device's power, on. */
 export function createPower(): Power {
-  return { isOn: true, stepsLeft: null, openWrites: 0 };
+  return { isOn: true, stepsLeft: null, openWrites: new Set() };
 }
 
 /** The device's database, as it is after a start. */
@@ -71,13 +71,13 @@ function coreWithFaults(core: DBCore, disk: Disk, power: Power): DBCore {
 }
 
 function watchWrite(transaction: EventTarget, power: Power): void {
-  power.openWrites += 1;
+  power.openWrites.add(transaction);
   transaction.addEventListener("complete", () => {
-    power.openWrites -= 1;
+    power.openWrites.delete(transaction);
     takeStep(power, transaction);
   });
   transaction.addEventListener("abort", () => {
-    power.openWrites -= 1;
+    power.openWrites.delete(transaction);
   });
 }
 

@@ -123,7 +123,7 @@ export async function tapOn(
     const entry = await appendEntry(device.database, { run, device: device.id, wallMs, ...wish });
     if (!device.power.isOn) return { type: "crashed" };
     device.acknowledged.push(entry);
-    return { type: "taken", entry, isCommitted: device.power.openWrites === 0 };
+    return { type: "taken", entry, isCommitted: device.power.openWrites.size === 0 };
   } catch (cause) {
     if (!device.power.isOn) return { type: "crashed" };
     return { type: "refused", error: cause instanceof Error ? cause.name : String(cause) };
