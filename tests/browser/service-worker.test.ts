@@ -10,6 +10,8 @@ import { startHub } from "../support/hub-process.ts";
 import type { HubProcess } from "../support/hub-process.ts";
 import { projectFolder } from "../support/source-files.ts";
 
+const patient = { timeout: 30_000 };
+
 let browser: Browser;
 let hub: HubProcess;
 let appFolder: string;
@@ -85,10 +87,8 @@ test("[service 2] a new version waits over a reload, and takes over when it is t
   await page.evaluate(async () => {
     await (await navigator.serviceWorker.ready).update();
   });
-  await page.waitForFunction(
-    async () => (await navigator.serviceWorker.getRegistration())?.waiting?.state === "installed",
-  );
-  expect(await state()).toEqual({ waiting: true, sameController: true });
+  // Not `waitForFunction`, which takes the promise of an async function for a yes.
+  await expect.poll(() => state(), patient).toEqual({ waiting: true, sameController: true });
   await page.reload();
   await page.locator("main").waitFor();
   expect(await state()).toEqual({ waiting: true, sameController: true });
@@ -99,7 +99,5 @@ test("[service 2] a new version waits over a reload, and takes over when it is t
     (await navigator.serviceWorker.ready).waiting?.postMessage({ type: "update.take" });
     await changed;
   });
-  await page.waitForFunction(
-    async () => (await navigator.serviceWorker.getRegistration())?.waiting === null,
-  );
+  await expect.poll(() => state(), patient).toEqual({ waiting: false, sameController: true });
 });
