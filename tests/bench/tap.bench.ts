@@ -123,19 +123,21 @@ async function slowDown(page: Page): Promise<void> {
 }
 
 async function waitUntilHeld(page: Page, count: number): Promise<void> {
-  await page.waitForFunction(async (wanted) => {
-    const opening = indexedDB.open("lanehold");
-    const database = await new Promise<IDBDatabase>((resolve) => {
-      opening.addEventListener("success", () => resolve(opening.result));
+  while ((await page.evaluate(countEntries)) < count) await page.waitForTimeout(100);
+}
+
+async function countEntries(): Promise<number> {
+  const opening = indexedDB.open("lanehold");
+  const database = await new Promise<IDBDatabase>((resolve) => {
+    opening.addEventListener("success", () => resolve(opening.result));
+  });
+  const counting = database.transaction(["entries"]).objectStore("entries").count();
+  return new Promise<number>((resolve) => {
+    counting.addEventListener("success", () => {
+      database.close();
+      resolve(counting.result);
     });
-    const counting = database.transaction(["entries"]).objectStore("entries").count();
-    return new Promise<boolean>((resolve) => {
-      counting.addEventListener("success", () => {
-        database.close();
-        resolve(counting.result >= wanted);
-      });
-    });
-  }, count);
+  });
 }
 
 function report(workload: Workload, inApp: readonly TimedTap[], onBare: readonly TimedTap[]): void {
