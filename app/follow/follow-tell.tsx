@@ -2,7 +2,7 @@
 
 import { useState } from "preact/hooks";
 import type { ItemId, PositionId, SiteId } from "../../machines/procedure/ids.ts";
-import type { Place } from "../../machines/procedure/procedure.ts";
+import type { Place } from "../../machines/procedure/place.ts";
 import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts";
 import { mayWrite } from "../../machines/record/rights.ts";
 import type { LiveRun } from "../live/live-run.ts";

@@ -2,7 +2,7 @@
 // circle. Source of the colours: ISO 3864 and ANSI Z535, by secondary copies. The two shapes
 // besides the triangle are our own.
 
-import type { Hazard } from "../../machines/procedure/procedure.ts";
+import type { Hazard } from "../../machines/procedure/step.ts";
 import "./hazard.css";
 
 /** One hazard statement, as it stands before its step. */

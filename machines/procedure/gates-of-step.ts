@@ -9,7 +9,7 @@
 // What opens each gate is in `charts/gate.chart.ts`.
 
 import type { GateId } from "./ids.ts";
-import type { CountGate, GoGate, Hazard, ReadingGate, Step } from "./procedure.ts";
+import type { CountGate, GoGate, Hazard, ReadingGate, Step } from "./step.ts";
 
 /** Any gate. */
 export type Gate = CautionGate | WarningGate | CountGate | ReadingGate | GoGate;

@@ -35,11 +35,11 @@ import type {
   Procedure,
   RecurringCheck,
   Site,
-  Step,
   Task,
   Tether,
   TimeWindow,
 } from "./procedure.ts";
+import type { Step } from "./step.ts";
 
 /** A procedure, its parts by id and its orders. */
 export type ProcedureIndex = {

@@ -3,7 +3,9 @@
 
 import type { DocumentParts, PartList } from "./document-parts.ts";
 import type { Fault } from "./fault.ts";
-import type { Condition, Duration, Place } from "./procedure.ts";
+import type { Condition } from "./condition.ts";
+import type { Duration } from "./duration.ts";
+import type { Place } from "./place.ts";
 
 const nouns: Readonly<Record<PartList, string>> = {
   positions: "position",

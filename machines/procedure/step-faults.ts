@@ -4,7 +4,7 @@ import { idOf, rawParts } from "./document-parts.ts";
 import type { DocumentParts, Located } from "./document-parts.ts";
 import type { Fault } from "./fault.ts";
 import { isHazardGateId } from "./gates-of-step.ts";
-import type { Choice, Effect, Fasteners, Step, StepGate } from "./procedure.ts";
+import type { Choice, Effect, Fasteners, Step, StepGate } from "./step.ts";
 import { isObject } from "./read-shape.ts";
 import {
   boundFaults,

@@ -4,7 +4,10 @@
 // [apply-effects 2] The world is a pure function of the procedure and the steps done, in order.
 
 import type { ArmId, HardwareId, ItemId, PositionId, SiteId, TetherId } from "../procedure/ids.ts";
-import type { Condition, Effect, Place, Procedure, Step } from "../procedure/procedure.ts";
+import type { Condition } from "../procedure/condition.ts";
+import type { Place } from "../procedure/place.ts";
+import type { Procedure } from "../procedure/procedure.ts";
+import type { Effect, Step } from "../procedure/step.ts";
 import type { PersonInRun } from "./run-state.ts";
 
 /** Where everything is, in the middle of a fold. */

@@ -21,7 +21,8 @@ import type {
   StepId,
   TaskId,
 } from "../procedure/ids.ts";
-import type { Place, Unit } from "../procedure/procedure.ts";
+import type { Unit } from "../units/quantity.ts";
+import type { Place } from "../procedure/place.ts";
 import type { InjectTrigger } from "../procedure/inject-script.ts";
 import type { DeviceId, HoldId, RunId } from "./ids.ts";
 

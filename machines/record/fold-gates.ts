@@ -11,7 +11,7 @@
 import { nextState } from "../charts/chart-table.ts";
 import { gateTable } from "../charts/gate.chart.ts";
 import type { GateChartEvent } from "../charts/gate.chart.ts";
-import type { Quantity } from "../procedure/procedure.ts";
+import type { Quantity } from "../units/quantity.ts";
 import { convert, dimensionOf } from "../units/factors.ts";
 import type { Unit } from "../units/quantity.ts";
 import type { EntryBody } from "./entry.ts";

@@ -23,7 +23,7 @@ import type {
   TaskId,
 } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
-import type { Step } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import { startingWorld } from "./apply-effects.ts";
 import type { WorldInFold } from "./apply-effects.ts";
 import type { Entry, EntryBody, EntryName, HoldScope } from "./entry.ts";

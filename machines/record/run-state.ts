@@ -18,7 +18,8 @@ import type {
   StepId,
   TetherId,
 } from "../procedure/ids.ts";
-import type { Place, Unit } from "../procedure/procedure.ts";
+import type { Unit } from "../units/quantity.ts";
+import type { Place } from "../procedure/place.ts";
 import type { EntryKind, EntryName, HoldScope, Role } from "./entry.ts";
 import type { DeviceId, HoldId } from "./ids.ts";
 

@@ -9,7 +9,8 @@
 //   an estimate, and whoever shows it says so.
 
 import type { StepId } from "../procedure/ids.ts";
-import type { Duration, Step } from "../procedure/procedure.ts";
+import type { Duration } from "../procedure/duration.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState } from "../record/run-state.ts";
 import { earliestTimes } from "./earliest-times.ts";

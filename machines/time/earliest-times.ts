@@ -15,7 +15,8 @@
 
 import { assert } from "../base/assert.ts";
 import type { MeetId, StepId } from "../procedure/ids.ts";
-import type { Moment, Step } from "../procedure/procedure.ts";
+import type { Moment } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 
 /** Start and end of one step, seconds from the run's start. */

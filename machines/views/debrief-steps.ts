@@ -6,7 +6,9 @@
 // [debrief-steps 3] A step without both a start and an end is not judged.
 
 import type { StepId } from "../procedure/ids.ts";
-import type { Duration, Position, Step } from "../procedure/procedure.ts";
+import type { Duration } from "../procedure/duration.ts";
+import type { Position } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState, StepState } from "../record/run-state.ts";
 import type { Timetable } from "../time/earliest-times.ts";

@@ -6,7 +6,7 @@
 //   not given, the soonest first.
 
 import type { GateId, PositionId, StepId } from "../procedure/ids.ts";
-import type { Step } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { DeviceId } from "../record/ids.ts";
 import type { RunPhase, RunState } from "../record/run-state.ts";

@@ -5,7 +5,8 @@
 //   for somebody else says for whom.
 
 import type { GateId, PositionId } from "../procedure/ids.ts";
-import type { ReadingGate, Step, Unit } from "../procedure/procedure.ts";
+import type { Unit } from "../units/quantity.ts";
+import type { ReadingGate, Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { Gate } from "../procedure/gates-of-step.ts";
 import type { GateInRun, GateState, StepInRun } from "../record/run-state.ts";

@@ -5,7 +5,8 @@
 // [inventory 2] A later sighting at another place does not move an item: both are shown.
 
 import type { ItemId } from "../procedure/ids.ts";
-import type { ItemSort, Place } from "../procedure/procedure.ts";
+import type { Place } from "../procedure/place.ts";
+import type { ItemSort } from "../procedure/procedure.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState, Sighting } from "../record/run-state.ts";
 import { placeWords } from "./words.ts";

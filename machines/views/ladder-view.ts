@@ -8,7 +8,8 @@
 // [ladder-view 3] A hold has a span on the lanes that it covers, up to now while it stands.
 
 import type { GateId, MeetId, PositionId, StepId } from "../procedure/ids.ts";
-import type { Marking, Step } from "../procedure/procedure.ts";
+import type { Marking } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { HoldId } from "../record/ids.ts";
 import type { GateInRun, RunState, StepState } from "../record/run-state.ts";

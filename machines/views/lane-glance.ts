@@ -6,7 +6,9 @@
 // [lane-glance 2] When something comes is a range, at the least and at the most that remains.
 
 import type { PositionId, StepId } from "../procedure/ids.ts";
-import type { Duration, Position, Step } from "../procedure/procedure.ts";
+import type { Duration } from "../procedure/duration.ts";
+import type { Position } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState, StepState } from "../record/run-state.ts";
 import type { ComingTimes } from "../time/coming-times.ts";

@@ -7,7 +7,8 @@
 // [lane-view 3] It shows every hold that covers the lane, and every live inject that is shown to it.
 
 import type { InjectId, PositionId, StepId } from "../procedure/ids.ts";
-import type { Marking, Position, Step } from "../procedure/procedure.ts";
+import type { Marking, Position } from "../procedure/procedure.ts";
+import type { Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { DeviceId } from "../record/ids.ts";
 import type { InjectInRun, RunPhase, RunState, StepState } from "../record/run-state.ts";

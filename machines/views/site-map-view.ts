@@ -7,7 +7,8 @@
 // [site-map 3] Points keep their distances within the plane: one metre is as long each way.
 
 import type { ItemId, PathId, PositionId, SiteId, TetherId } from "../procedure/ids.ts";
-import type { Place, Position, Site, SiteSort } from "../procedure/procedure.ts";
+import type { Place } from "../procedure/place.ts";
+import type { Position, Site, SiteSort } from "../procedure/procedure.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState } from "../record/run-state.ts";
 

@@ -6,7 +6,7 @@
 // [step-card 3] Time on hold is counted apart from time on the step.
 
 import type { BranchId, PositionId, StepId } from "../procedure/ids.ts";
-import type { CallOut, Hazard, Step } from "../procedure/procedure.ts";
+import type { CallOut, Hazard, Step } from "../procedure/step.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { Block, HoldInRun, RunState, StepInRun, StepState } from "../record/run-state.ts";
 import { formatQuantity } from "../units/format-quantity.ts";

@@ -2,7 +2,7 @@
 // One place, so that a thing has one name on every screen and in every export.
 
 import type { ItemId, PositionId, StepId } from "../procedure/ids.ts";
-import type { Place } from "../procedure/procedure.ts";
+import type { Place } from "../procedure/place.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { EntryKind, HoldScope, Role } from "../record/entry.ts";
 import type {

@@ -3,7 +3,8 @@
 
 import { gatesOfStep } from "../../machines/procedure/gates-of-step.ts";
 import type { PositionId } from "../../machines/procedure/ids.ts";
-import type { Procedure, Step } from "../../machines/procedure/procedure.ts";
+import type { Procedure } from "../../machines/procedure/procedure.ts";
+import type { Step } from "../../machines/procedure/step.ts";
 import { entryDigest } from "../../machines/record/digest-entry.ts";
 import type { Entry, EntryBody } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";

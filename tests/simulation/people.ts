@@ -4,7 +4,7 @@ import type { SeededRandom } from "../../machines/base/seeded-random.ts";
 import type { Gate } from "../../machines/procedure/gates-of-step.ts";
 import type { InjectId, PositionId } from "../../machines/procedure/ids.ts";
 import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts";
-import type { Step } from "../../machines/procedure/procedure.ts";
+import type { Step } from "../../machines/procedure/step.ts";
 import type { Entry, EntryBody } from "../../machines/record/entry.ts";
 import type { HoldId } from "../../machines/record/ids.ts";
 import type { RunState } from "../../machines/record/run-state.ts";

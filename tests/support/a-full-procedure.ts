@@ -12,7 +12,9 @@ import type {
   StepId,
   TetherId,
 } from "../../machines/procedure/ids.ts";
-import type { Condition, Effect, Procedure } from "../../machines/procedure/procedure.ts";
+import type { Condition } from "../../machines/procedure/condition.ts";
+import type { Procedure } from "../../machines/procedure/procedure.ts";
+import type { Effect } from "../../machines/procedure/step.ts";
 import { aProcedure } from "./a-procedure.ts";
 import { aPath, aPosition, aSite, aStep } from "./procedure-parts.ts";
 

@@ -19,7 +19,8 @@ import type {
   TetherId,
   WindowId,
 } from "../../machines/procedure/ids.ts";
-import type { Arm, Procedure, Step } from "../../machines/procedure/procedure.ts";
+import type { Arm, Procedure } from "../../machines/procedure/procedure.ts";
+import type { Step } from "../../machines/procedure/step.ts";
 import {
   aStep,
   aPosition,

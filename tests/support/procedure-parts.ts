@@ -9,22 +9,21 @@ import type {
   TaskId,
   TetherId,
 } from "../../machines/procedure/ids.ts";
+import type { Unit } from "../../machines/units/quantity.ts";
+import type { Duration } from "../../machines/procedure/duration.ts";
+import type { Place } from "../../machines/procedure/place.ts";
 import type {
-  Duration,
   Item,
   ItemSort,
   Path,
-  Place,
   Position,
   Site,
   SourcedQuantity,
-  Step,
-  StepSort,
   Suit,
   Task,
   Tether,
-  Unit,
 } from "../../machines/procedure/procedure.ts";
+import type { Step, StepSort } from "../../machines/procedure/step.ts";
 
 /**
  * A step of the simplest kind in EV1's lane at no site, with the members that a test wants otherwise.

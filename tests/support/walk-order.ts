@@ -4,7 +4,7 @@
 //   `after`, or because v meets a lane that must have done u to reach the meet.
 // Two uses of one thing in different lanes, of which at least one changes it, must be ordered.
 
-import type { Step } from "../../machines/procedure/procedure.ts";
+import type { Step } from "../../machines/procedure/step.ts";
 
 /** What a step uses, as "sort:id"; `changes` alone collide with each other and with `uses`. */
 export type Touches = { readonly changes: Set<string>; readonly uses: Set<string> };

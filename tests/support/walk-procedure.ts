@@ -4,7 +4,9 @@
 // It shares no code with the plan check, so that the two can be held against each other.
 // A step's conditions are looked at when it starts and when it is done; its effects come at its end.
 
-import type { Duration, Procedure, Step } from "../../machines/procedure/procedure.ts";
+import type { Duration } from "../../machines/procedure/duration.ts";
+import type { Procedure } from "../../machines/procedure/procedure.ts";
+import type { Step } from "../../machines/procedure/step.ts";
 import { findCollisions, findOverlaps, type Stay, type Touches } from "./walk-order.ts";
 import {
   applyEffectMutable,

@@ -6,14 +6,10 @@
 // Definition: the *route* of an anchored tether is the sites its wearer passed since anchoring, with
 //   every way there and back again taken out.
 
-import type {
-  Condition,
-  Effect,
-  Place,
-  Procedure,
-  Site,
-  Step,
-} from "../../machines/procedure/procedure.ts";
+import type { Condition } from "../../machines/procedure/condition.ts";
+import type { Place } from "../../machines/procedure/place.ts";
+import type { Procedure, Site } from "../../machines/procedure/procedure.ts";
+import type { Effect, Step } from "../../machines/procedure/step.ts";
 
 /** What a walk may find wrong. */
 export type WalkRule =

@@ -2,7 +2,7 @@
 // nothing was in the way. Computed anew for every entry from all entries before it: slow and plain.
 
 import type { Gate } from "../../../machines/procedure/gates-of-step.ts";
-import type { Step } from "../../../machines/procedure/procedure.ts";
+import type { Step } from "../../../machines/procedure/step.ts";
 import type { Entry, EntryName } from "../../../machines/record/entry.ts";
 import { foldRun } from "../../../machines/record/fold-run.ts";
 import { orderEntries } from "../../../machines/record/order-entries.ts";

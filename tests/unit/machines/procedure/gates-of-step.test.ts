@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { gatesOfStep, isHazardGateId } from "../../../../machines/procedure/gates-of-step.ts";
 import type { GateId } from "../../../../machines/procedure/ids.ts";
-import type { Hazard, StepGate } from "../../../../machines/procedure/procedure.ts";
+import type { Hazard, StepGate } from "../../../../machines/procedure/step.ts";
 import { aStep } from "../../../support/procedure-parts.ts";
 
 const hazard = (word: Hazard["word"], text: string): Hazard => ({ word, text, sort: "other" });

@@ -3,7 +3,7 @@
 import { expect, test } from "vitest";
 import { canonicalJson } from "../../../../machines/base/canonical-json.ts";
 import type { ItemId, PositionId, SiteId, StepId } from "../../../../machines/procedure/ids.ts";
-import type { Effect } from "../../../../machines/procedure/procedure.ts";
+import type { Effect } from "../../../../machines/procedure/step.ts";
 import { indexProcedure } from "../../../../machines/procedure/procedure-index.ts";
 import { applyEffects, startingWorld } from "../../../../machines/record/apply-effects.ts";
 import type { EntryBody } from "../../../../machines/record/entry.ts";

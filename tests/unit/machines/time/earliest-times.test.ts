@@ -7,7 +7,8 @@
 import { array, assert, constantFrom, integer, nat, option, property, record } from "fast-check";
 import { expect, test } from "vitest";
 import type { ClockId, MeetId, PositionId, StepId } from "../../../../machines/procedure/ids.ts";
-import type { Clock, Step } from "../../../../machines/procedure/procedure.ts";
+import type { Clock } from "../../../../machines/procedure/procedure.ts";
+import type { Step } from "../../../../machines/procedure/step.ts";
 import { indexProcedure } from "../../../../machines/procedure/procedure-index.ts";
 import { plannedTimes } from "../../../../machines/time/planned-times.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";

@@ -5,7 +5,8 @@
 
 import { describe, expect, test } from "vitest";
 import { injectScriptFaults } from "../../../../../machines/procedure/read-inject-script.ts";
-import type { Procedure, StepSort } from "../../../../../machines/procedure/procedure.ts";
+import type { Procedure } from "../../../../../machines/procedure/procedure.ts";
+import type { StepSort } from "../../../../../machines/procedure/step.ts";
 import { demoInjects, demoNames, demoProcedure } from "./demo-documents.ts";
 
 const everyStepSort: Record<StepSort, true> = {

@@ -2,7 +2,9 @@
 
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import type { Duration, Procedure, Step } from "../../../../../machines/procedure/procedure.ts";
+import type { Duration } from "../../../../../machines/procedure/duration.ts";
+import type { Procedure } from "../../../../../machines/procedure/procedure.ts";
+import type { Step } from "../../../../../machines/procedure/step.ts";
 import { closeOrder } from "../../../../support/walk-order.ts";
 import { walkProcedure, type WalkOptions } from "../../../../support/walk-procedure.ts";
 import { demoNames, demoProcedure, type DemoName } from "./demo-documents.ts";

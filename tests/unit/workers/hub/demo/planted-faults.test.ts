@@ -1,7 +1,8 @@
 // The walker finds faults: each is planted in a copy of a demo procedure, and must be found as such.
 
 import { expect, test } from "vitest";
-import type { Effect, Procedure, Step } from "../../../../../machines/procedure/procedure.ts";
+import type { Procedure } from "../../../../../machines/procedure/procedure.ts";
+import type { Effect, Step } from "../../../../../machines/procedure/step.ts";
 import { walkProcedure } from "../../../../support/walk-procedure.ts";
 import type { WalkRule } from "../../../../support/walk-world.ts";
 import { demoProcedure, type DemoName } from "./demo-documents.ts";
