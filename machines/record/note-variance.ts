@@ -6,6 +6,7 @@
 // [note-variance 3] A hold was seen if the author's device had raised it or had, by what it had
 //   written up to and with this entry, seen the entry that raised it; times play no part.
 
+import { canonicalJson } from "../base/canonical-json.ts";
 import type { EntryBody } from "./entry.ts";
 import type { HoldId } from "./ids.ts";
 import type { RunInFold, Turn } from "./run-in-fold.ts";
@@ -13,7 +14,7 @@ import { isSameEntry } from "./run-in-fold.ts";
 import type { StepId } from "../procedure/ids.ts";
 import type { Block, Variance, VarianceCause } from "./run-state.ts";
 
-/** Notes a variance of one cause; adds the blocks if the entry has one of that cause already. */
+/** Notes a variance of one cause; adds the blocks that are new if the entry has one of that cause. */
 export function noteVariance(
   runMutable: RunInFold,
   turn: Turn,
@@ -26,7 +27,8 @@ export function noteVariance(
     const known = variances[place] as Variance;
     if (!isSameEntry(known.by, turn.name)) break;
     if (known.cause !== cause) continue;
-    variances[place] = { ...known, blocks: [...known.blocks, ...blocks] };
+    const news = blocks.filter((block) => !known.blocks.some((one) => isSameBlock(one, block)));
+    variances[place] = { ...known, blocks: [...known.blocks, ...news] };
     return;
   }
   const { entry, name, atMs } = turn;
@@ -50,6 +52,10 @@ export function noteBlocks(runMutable: RunInFold, turn: Turn, blocks: readonly B
 /** The step that an entry is about; null if it is about none. */
 export function stepOf(body: EntryBody): StepId | null {
   return "step" in body ? body.step : null;
+}
+
+function isSameBlock(a: Block, b: Block): boolean {
+  return canonicalJson(a) === canonicalJson(b);
 }
 
 function causeOf(run: RunInFold, turn: Turn, block: Block): Variance["cause"] {

@@ -3,6 +3,10 @@
 //
 // Times are milliseconds since 1970 on the hub's clock ("corrected"), as `orderEntries` gives them.
 
+import type { GateChartState } from "../charts/gate.chart.ts";
+import type { HoldChartState } from "../charts/hold.chart.ts";
+import type { InjectChartState } from "../charts/inject.chart.ts";
+import type { StepChartState } from "../charts/step.chart.ts";
 import type {
   ArmId,
   BranchId,
@@ -85,16 +89,7 @@ export type DeviceInRun = {
 };
 
 /** States of the step chart. */
-export type StepState =
-  | "standing-by"
-  | "waiting"
-  | "gated"
-  | "clear"
-  | "working"
-  | "done"
-  | "partly-done"
-  | "deferred"
-  | "not-performed";
+export type StepState = StepChartState;
 
 /** What a step has come to. */
 export type StepInRun = {
@@ -126,7 +121,7 @@ export type Block =
   | { readonly on: "phase"; readonly phase: RunPhase };
 
 /** States of the gate chart. */
-export type GateState = "closed" | "acknowledged" | "open" | "overridden";
+export type GateState = GateChartState;
 
 /** What a gate has come to. `reason`: why it was overridden; null if it was not. */
 export type GateInRun = {
@@ -146,7 +141,7 @@ export type GateReport = {
 };
 
 /** States of the hold chart. */
-export type HoldState = "raised" | "acknowledged" | "released";
+export type HoldState = HoldChartState;
 
 /** What a hold has come to; `acknowledgedLanes` in the order of their acknowledging. */
 export type HoldInRun = {
@@ -170,7 +165,7 @@ export type HoldRequest = {
 };
 
 /** States of the inject chart; one that nothing was entered about is not in the state. */
-export type InjectState = "scripted" | "armed" | "live" | "responded" | "cleared";
+export type InjectState = InjectChartState;
 
 /** What an inject has come to; name and card are empty until it is fired. */
 export type InjectInRun = {

@@ -91,3 +91,11 @@ test("[note-variance 1] what is noted of one cause in two places is one variance
     },
   ]);
 });
+
+test("[note-variance 1] what was in the way is named once, though two rules meet it", () => {
+  const record = aRecord();
+  record.tap("desk", { kind: "run.closed" });
+  const late = record.tap("desk", { kind: "run.aborted", reason: "test" });
+  const [variance] = variancesOf(record).filter(({ by }) => by.seq === late.seq);
+  expect(variance?.blocks).toEqual([{ on: "phase", phase: "closed" }]);
+});
