@@ -10,7 +10,12 @@ import { goToScreen, openDevice } from "./pages/device.page.ts";
 import type { Device } from "./pages/device.page.ts";
 import { holdEveryone } from "./pages/desk.page.ts";
 import { finishStep, startStep, workGates } from "./pages/lane.page.ts";
-import { listOverflows, listViolations, takePicture } from "./pages/look-at.page.ts";
+import {
+  listOverflows,
+  listTightTargets,
+  listViolations,
+  takePicture,
+} from "./pages/look-at.page.ts";
 
 const sizes = [
   { size: "tablet-wide", width: 1180, height: 820 },
@@ -38,7 +43,7 @@ test("shelf and about", async () => {
   await lookAt("about", "#/about");
 });
 
-test("a run, from the briefing to the middle, and on hold", async () => {
+test("[look 2] a run, from the briefing to the middle, and on hold", async () => {
   const { page } = device;
   await page.evaluate(() => (location.hash = "#/shelf"));
   await page.getByRole("button", { name: "Rehearse now" }).click();
@@ -97,6 +102,8 @@ async function lookAt(name: string, hash: string): Promise<void> {
         .poll(() => listOverflows(page), { message: `${name}, ${size}`, timeout: 20_000 })
         .toEqual([]);
       await takePicture(page, `${name}-${size}-${theme}`);
+      if (theme === "day" && hash.startsWith("#/run/"))
+        expect(await listTightTargets(page), `${name}, ${size}`).toEqual([]);
       // The other pairs of size and theme differ from these by width or by colour alone.
       if (size === "tablet-wide" || (size === "phone" && theme === "day"))
         expect(await listViolations(page), `${name}, ${size}, ${theme}`).toEqual([]);

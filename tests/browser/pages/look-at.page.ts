@@ -50,3 +50,32 @@ export async function listOverflows(page: Page): Promise<readonly string[]> {
       : [],
   );
 }
+
+/** What is tapped in a run and is too small, or too near to another; empty is good. */
+export async function listTightTargets(page: Page): Promise<readonly string[]> {
+  return page.evaluate(() => {
+    const targets = [
+      ...document.querySelectorAll("main button, .hold-banner button, .frame__head button"),
+    ]
+      .map((element) => ({
+        element,
+        name: element.textContent ?? "",
+        box: element.getBoundingClientRect(),
+      }))
+      .filter(({ element, box }) => box.width > 0 && element.checkVisibility());
+    const small = targets
+      .filter(({ box }) => box.width < 63.5 || box.height < 63.5)
+      .map(({ name, box }) => `${name}: ${box.width} by ${box.height} px`);
+    const near = targets.flatMap((a, at) =>
+      targets.slice(at + 1).flatMap((b) => {
+        // What stays in place, the head and the hold, lies over what scrolls under it.
+        if (!a.element.closest("main") || !b.element.closest("main")) return [];
+        const across = Math.max(a.box.left, b.box.left) - Math.min(a.box.right, b.box.right);
+        const down = Math.max(a.box.top, b.box.top) - Math.min(a.box.bottom, b.box.bottom);
+        const gap = Math.max(across, down);
+        return gap < 15.5 ? [`${a.name} and ${b.name}: ${gap} px apart`] : [];
+      }),
+    );
+    return [...small, ...near];
+  });
+}
