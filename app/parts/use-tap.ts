@@ -1,21 +1,26 @@
-// From a button to the record: one tap at a time.
+// From a button to the record.
+//
+// [use-tap 1] The same tap again, while the first is being kept, is passed over.
+// [use-tap 2] Another tap meanwhile is taken as well: a hold is never lost to a tap before it.
 
 import { useRef } from "preact/hooks";
+import { canonicalJson } from "../../machines/base/canonical-json.ts";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { EntryBody } from "../../machines/record/entry.ts";
 import type { LiveRun } from "../live/live-run.ts";
 
-/** Puts an entry into the record; a further tap is passed over until the first is kept or refused. */
+/** Puts an entry into the record; the same one again is passed over until it is kept or refused. */
 export type Tap = (body: EntryBody, position: PositionId | null) => void;
 
 /** The tap of a screen. What could not be kept shows itself as the run's refusal. */
 export function useTap(live: LiveRun): Tap {
-  const busy = useRef(false);
+  const underWay = useRef(new Set<string>());
   return (body, position) => {
-    if (busy.current) return;
-    busy.current = true;
+    const tapped = canonicalJson([position, body]);
+    if (underWay.current.has(tapped)) return;
+    underWay.current.add(tapped);
     void live.take(body, position).finally(() => {
-      busy.current = false;
+      underWay.current.delete(tapped);
     });
   };
 }
