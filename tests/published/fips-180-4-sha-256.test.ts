@@ -5,7 +5,7 @@
 
 import { createHash } from "node:crypto";
 import { expect, test } from "vitest";
-import { sha256Hex } from "../../workers/keys/sha-256.ts";
+import { sha256Bytes, sha256Hex } from "../../workers/keys/sha-256.ts";
 
 const vectors: readonly { readonly message: string; readonly digest: string }[] = [
   { message: "abc", digest: "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad" },
@@ -22,6 +22,8 @@ const vectors: readonly { readonly message: string; readonly digest: string }[] 
 
 test.each(vectors)("[sha-256 1] $digest is the digest of its message", ({ message, digest }) => {
   expect(sha256Hex(message)).toBe(digest);
+  const bytes = new TextEncoder().encode(message);
+  expect(Buffer.from(sha256Bytes(bytes)).toString("hex")).toBe(digest);
 });
 
 test.each(["é", "日本", "😀 tether", "line\nbreak"])(

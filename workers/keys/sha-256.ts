@@ -13,5 +13,14 @@ import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
  * Source: FIPS 180-4. Checked in tests/published/fips-180-4-sha-256.test.ts
  */
 export function sha256Hex(text: string): string {
-  return bytesToHex(sha256(utf8ToBytes(text)));
+  return bytesToHex(sha256Bytes(utf8ToBytes(text)));
+}
+
+/**
+ * SHA-256 of bytes, as 32 bytes. Errors: none.
+ *
+ * Source: FIPS 180-4. Checked in tests/published/fips-180-4-sha-256.test.ts
+ */
+export function sha256Bytes(bytes: Uint8Array): Uint8Array {
+  return sha256(bytes);
 }
