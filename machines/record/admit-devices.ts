@@ -1,8 +1,8 @@
 // Who is who in a run: the role of every device at every place of the order.
 //
 // Definition: a *letter* is a `device.joined` or a `device.struck-off`.
-// [admit-devices 1] The author of the first `run.opened` in order, its device's first entry, is a
-//   director from the beginning.
+// [admit-devices 1] The run's root, the device that the run's id names, is a director from the
+//   beginning; its first entry must open the run. So is the recovery key that this entry names.
 // [admit-devices 2] A letter counts only if its author is a director at the letter's place.
 // [admit-devices 3] At any place the last letter before it counts; before a device's first letter,
 //   if that is a joining, the device has the role that it gives: who writes first and is let in
@@ -11,6 +11,7 @@
 
 import type { PositionId } from "../procedure/ids.ts";
 import type { Role } from "./entry.ts";
+import { rootOfRun } from "./ids.ts";
 import type { DeviceId } from "./ids.ts";
 import type { OrderedEntry } from "./order-entries.ts";
 import type { Author } from "./rights.ts";
@@ -73,8 +74,8 @@ function stranger(device: DeviceId): Author {
 
 type Letter = { readonly place: number; readonly ordered: OrderedEntry };
 
-function isOpening(entry: OrderedEntry["entry"]): boolean {
-  return entry.body.kind === "run.opened" && entry.seq === 1;
+function isOpening({ run, device, seq, body }: OrderedEntry["entry"]): boolean {
+  return body.kind === "run.opened" && seq === 1 && device === rootOfRun(run);
 }
 
 function findLetters(ordered: readonly OrderedEntry[]): Letter[] {
@@ -99,6 +100,11 @@ function admit(opening: OrderedEntry, openedAt: number, letters: readonly Letter
       name: entry.body.kind === "run.opened" ? entry.body.deviceName : "",
     },
   ]);
+  const recovery = entry.body.kind === "run.opened" ? entry.body.recovery : null;
+  if (recovery !== null) {
+    const author = authorOf(recovery.device, "director", null);
+    membershipsByDevice.set(recovery.device, [{ place: -1, atMs, author, name: "Recovery code" }]);
+  }
   for (const letter of letters) addMembership(membershipsByDevice, letter);
   return { openedAt, membershipsByDevice };
 }

@@ -24,7 +24,7 @@ import type {
 import type { Unit } from "../units/quantity.ts";
 import type { Place } from "../procedure/place.ts";
 import type { InjectTrigger } from "../procedure/inject-script.ts";
-import type { DeviceId, HoldId, RunId } from "./ids.ts";
+import type { DeviceId, HoldId, PublicKeyText, RunId } from "./ids.ts";
 
 /** One entry of a record. */
 export type Entry = {
@@ -61,6 +61,15 @@ export type EntryBody =
 /** The kinds of entries. */
 export type EntryKind = EntryBody["kind"];
 
+/** A spare director's key, locked by a code that was shown once, when the run was opened. */
+export type Recovery = {
+  /** Fingerprint of the key. */
+  readonly device: DeviceId;
+  readonly key: PublicKeyText;
+  /** The private key, wrapped by the code: base64url. */
+  readonly wrapped: string;
+};
+
 /** What becomes of the run as a whole. */
 export type RunEntryBody =
   | {
@@ -69,6 +78,8 @@ export type RunEntryBody =
       readonly procedure: Identity;
       readonly title: string;
       readonly deviceName: string;
+      /** The key that a recovery code opens; whoever has it is a director. Null: none was made. */
+      readonly recovery: Recovery | null;
     }
   | { readonly kind: "run.started" }
   | { readonly kind: "run.terminated"; readonly reason: string }

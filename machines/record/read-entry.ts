@@ -87,11 +87,17 @@ const scope = variants("covers", {
   task: object({ covers: exactly("task"), task: anyId }),
 });
 
+const recovery = object({
+  device: deviceId,
+  key: matching(/^B[A-Za-z0-9_-]{86}$/, "a public key: 87 characters of base64url"),
+  wrapped: matching(/^[A-Za-z0-9_-]{1,1000}$/, "a wrapped key: base64url"),
+});
+
 const gateName = { step: anyId, gate: anyId };
 
 // Members of each kind's body besides `kind`.
 const membersByKind: Record<EntryKind, Readonly<Record<string, Shape<unknown>>>> = {
-  "run.opened": { procedure: digest, title, deviceName: title },
+  "run.opened": { procedure: digest, title, deviceName: title, recovery: nullable(recovery) },
   "run.started": {},
   "run.terminated": { reason: freeText },
   "run.aborted": { reason: freeText },

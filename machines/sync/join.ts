@@ -2,13 +2,16 @@
 //
 // The hub lets the device in at its door; a director's device then writes `device.joined` into the
 // record, which is what gives it its rights on every other device.
+// The device shows its key and signs, so that nobody joins under another device's id.
 // Repeating it by the same device with the same token gives the same answer, used code or not.
 
+import { canonicalJson } from "../base/canonical-json.ts";
 import type { Identity, PositionId } from "../procedure/ids.ts";
 import { matching, object, readShape } from "../procedure/read-shape.ts";
 import type { ShapeReading } from "../procedure/read-shape.ts";
 import type { Role } from "../record/entry.ts";
-import type { DeviceId, RunId } from "../record/ids.ts";
+import type { DeviceId, PublicKeyText, RunId } from "../record/ids.ts";
+import { publicKeyShape, signatureShape } from "./signed-head.ts";
 import {
   deviceIdShape,
   identityShape,
@@ -26,7 +29,17 @@ export type JoinRequest = {
   readonly deviceName: string;
   /** As in `OpenRequest`. */
   readonly token: string;
+  readonly key: PublicKeyText;
+  /** The device's signature over `joiningText`. */
+  readonly proof: string;
 };
+
+/** The text that a joining device signs. Errors: none. */
+export function joiningText({ code, device, token }: JoiningSigned): string {
+  return canonicalJson({ signs: "lanehold joining", code, device, token });
+}
+
+type JoiningSigned = Pick<JoinRequest, "code" | "device" | "token">;
 
 /** What the device has joined. */
 export type JoinAnswer = {
@@ -55,13 +68,15 @@ export function readJoinAnswer(value: unknown): ShapeReading<JoinAnswer> {
   return readShape(joinAnswerShape, value);
 }
 
-const typedCodeShape = matching<string>(/^[^]{1,40}$/, "a code of eight letters");
+const typedCodeShape = matching<string>(/^[^]{1,80}$/, "a code of eight letters");
 
 const joinRequestShape = object({
   code: typedCodeShape,
   device: deviceIdShape,
   deviceName: titleShape,
   token: tokenShape,
+  key: publicKeyShape,
+  proof: signatureShape,
 });
 
 const joinAnswerShape = object({

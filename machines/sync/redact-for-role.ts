@@ -14,6 +14,8 @@
 
 import type { InjectId } from "../procedure/ids.ts";
 import type { Entry, EntryName, Role } from "../record/entry.ts";
+import type { PackedEntries } from "./pack-entries.ts";
+import type { Segment } from "./segment.ts";
 
 /** What of the run's entries so far decides whether a further one is for directors only. */
 export type KnownForRedaction = {
@@ -26,21 +28,51 @@ export type KnownForRedaction = {
 /** Who reads. */
 export type EntryReader = { readonly role: Role; readonly isRunClosed: boolean };
 
-/** The entry as this reader may see it. `digest`: the entry's. */
-export function redactForRole(
-  { entry, digest, isDirectorOnly }: ListedForRedaction,
-  reader: EntryReader,
-): Entry {
-  const isHidden = isDirectorOnly && reader.role !== "director" && !reader.isRunClosed;
-  return isHidden ? standIn(entry, digest) : entry;
+/** Whether this reader gets stand-ins for what is for directors only. */
+export function readsStandIns({ role, isRunClosed }: EntryReader): boolean {
+  return role !== "director" && !isRunClosed;
 }
 
-/** An entry, its digest, and whether it is for directors only. */
-export type ListedForRedaction = {
-  readonly entry: Entry;
-  readonly digest: string;
-  readonly isDirectorOnly: boolean;
-};
+/** An entry that is for directors only. */
+export type HiddenEntry = { readonly seq: number; readonly digest: string };
+
+/**
+ * The segment with stand-ins for the entries that are hidden. Kinds and positions that only those had are
+ * gone from its lists too.
+ *
+ * Errors: none.
+ */
+export function hideEntries(segment: Segment, hidden: readonly HiddenEntry[]): Segment {
+  const { head, entries } = segment;
+  const fromSeq = head.seq - entries.bodies.length + 1;
+  const digests = new Map(hidden.map(({ seq, digest }) => [seq - fromSeq, digest]));
+  const isSeen = (_: unknown, index: number) => !digests.has(index);
+  const shapeNumbers = renumber(entries.bodies.filter(isSeen).map(([shape]) => shape as number));
+  const positionNumbers = renumber(entries.position.filter(isSeen).filter((one) => one > 0));
+  const packed: PackedEntries = {
+    ...entries,
+    positions: entries.positions.filter((_, index) => positionNumbers.has(index + 1)),
+    position: entries.position.map((position, index) =>
+      digests.has(index) || position === 0 ? 0 : (positionNumbers.get(position) ?? 0) + 1,
+    ),
+    shapes: [
+      ...entries.shapes.filter((_, index) => shapeNumbers.has(index)),
+      ["entry.withheld", "digest"],
+    ],
+    bodies: entries.bodies.map(([shape, ...values], index) => {
+      const digest = digests.get(index);
+      if (digest !== undefined) return [shapeNumbers.size, digest];
+      return [shapeNumbers.get(shape as number), ...values];
+    }),
+  };
+  return { ...segment, entries: packed };
+}
+
+// New numbers, from 0 and in the same order, for those that are used.
+function renumber(used: readonly number[]): ReadonlyMap<number, number> {
+  const distinct = [...new Set(used)].sort((a, b) => a - b);
+  return new Map(distinct.map((number, index) => [number, index]));
+}
 
 /** Whether an entry, written by a device of that role, is for directors only. */
 export function isForDirectorsOnly(
@@ -52,8 +84,4 @@ export function isForDirectorsOnly(
   if (body.kind === "inject.cleared") return !known.isFired(body.inject);
   if (body.kind !== "entry.withdrawn") return false;
   return known.isDirectorOnly(body.withdrawn) ?? authorRole === "director";
-}
-
-function standIn(entry: Entry, digest: string): Entry {
-  return { ...entry, position: null, body: { kind: "entry.withheld", digest } };
 }

@@ -1,7 +1,8 @@
 // One device's exchange with the hub about one run, without any I/O: facts in, orders out.
 //
 // A round: bring the run to the hub if it is new there -> push what the hub lacks -> pull until there
-// is no more -> admit devices (a director's) -> push what came of that -> finished.
+// is no more -> admit devices (a director's) -> push what came of that -> relay what the hub lacks of
+// other devices' -> finished.
 //
 // Definition: a *round* begins with `round.wanted` and ends with `round.finished` or `round.put-off`.
 // Definition: the *facts* of a round are what the store holds; a session that is lost is begun again
@@ -12,6 +13,9 @@
 //   repeat or a crash costs time only.
 // [sync-session 3] What the hub says it has is believed over what was remembered: after a restored
 //   backup everything above its `have` is pushed again.
+// [sync-session 5] Whoever holds what another device signed brings it to a hub that lacks it.
+// [sync-session 6] Where the hub has another branch of a chain, everything is pulled anew, once a round,
+//   so that the branch that it lists takes the other's place.
 // [sync-session 4] A round ends: orders that bring nothing forward are counted and bounded.
 
 import { assert } from "../base/assert.ts";
@@ -44,8 +48,14 @@ export type SyncSession = SyncFacts & {
   readonly failures: number;
   /** Times in this round that something had to be done over. */
   readonly repeats: number;
-  /** Everything was pulled once from the beginning, to get back own entries that were lost here. */
+  /** Everything was pulled once from the beginning, and what was looked for has not been found since. */
   readonly pulledAnew: boolean;
+  /** This device holds signed entries of others that the hub lacks. */
+  readonly canRelay: boolean;
+  /** What the hub said last that it has. */
+  readonly have: PullAnswer["have"];
+  /** Something that was pulled in this round follows on another entry than the one that is held. */
+  readonly isBroken: boolean;
   /** What the hub refused in this round; null: nothing. */
   readonly refused: { readonly code: string; readonly says: string } | null;
 };
@@ -59,8 +69,25 @@ export type SyncInput =
   | { readonly type: "entries.pushed"; readonly afterSeq: number; readonly answer: PushAnswer }
   | { readonly type: "entries.pulled"; readonly answer: PullAnswer }
   /** `ownSeq`: as in `SyncFacts`, after what was pulled is stored. */
-  | { readonly type: "entries.stored"; readonly ownSeq: number; readonly answer: PullAnswer }
+  | {
+      readonly type: "entries.stored";
+      readonly ownSeq: number;
+      readonly answer: PullAnswer;
+      /** Own entries gave way to those that the hub has under their names. */
+      readonly gaveWay: boolean;
+      /** Something follows on another entry than the one that is held here. */
+      readonly isBroken: boolean;
+      /** This device holds signed entries of others that the hub lacks. */
+      readonly canRelay: boolean;
+    }
   | { readonly type: "devices.admitted"; readonly ownSeq: number }
+  /** `have`: of the hub's answer; `canRelay`: as above, after this push. */
+  | {
+      readonly type: "entries.relayed";
+      readonly ownSeq: number;
+      readonly have: PullAnswer["have"];
+      readonly canRelay: boolean;
+    }
   /** `random` from 0 to 1, 1 excluded; `waitMs`: the hub asked for so long a wait, or 0. */
   | { readonly type: "request.refused"; readonly refusal: SyncRefusal; readonly random: number }
   | { readonly type: "request.failed"; readonly random: number };
@@ -80,7 +107,8 @@ export type SyncOrder =
   | { readonly type: "entries.push"; readonly afterSeq: number }
   | { readonly type: "entries.pull"; readonly cursor: PullCursor | null }
   | { readonly type: "entries.store"; readonly answer: PullAnswer }
-  | { readonly type: "devices.admit"; readonly admissions: readonly Admission[] };
+  | { readonly type: "devices.admit"; readonly admissions: readonly Admission[] }
+  | { readonly type: "entries.relay"; readonly have: PullAnswer["have"] };
 
 /** How a round ended. */
 export type SyncEnd =
@@ -95,8 +123,10 @@ export const repeatsMax = 8;
 
 /** A session before its first round. */
 export function createSession(facts: SyncFacts): SyncSession {
-  return { ...facts, awaits: null, failures: 0, repeats: 0, pulledAnew: false, refused: null };
+  return { ...facts, awaits: null, failures: 0, repeats: 0, pulledAnew: false, ...atRoundsBegin };
 }
+
+const atRoundsBegin = { canRelay: false, have: {}, isBroken: false, refused: null };
 
 /**
  * Takes one step.
@@ -107,7 +137,7 @@ export function stepSession(session: SyncSession, input: SyncInput): SyncStep {
   switch (input.type) {
     case "round.wanted":
       assert(session.awaits === null, "a round begins when none is under way");
-      return beginRound({ ...session, ...input.facts, repeats: 0, refused: null });
+      return beginRound({ ...session, ...input.facts, repeats: 0, ...atRoundsBegin });
     case "procedure.fetched":
       return beginRound(answered(session, "procedure.fetch", { hasProcedure: true }));
     case "procedure.put":
@@ -122,9 +152,17 @@ export function stepSession(session: SyncSession, input: SyncInput): SyncStep {
         answer: input.answer,
       });
     case "entries.stored":
-      return afterStore(answered(session, "entries.store", { ownSeq: input.ownSeq }), input.answer);
+      return afterStore(answered(session, "entries.store", { ownSeq: input.ownSeq }), input);
     case "devices.admitted":
       return settle(answered(session, "devices.admit", { ownSeq: input.ownSeq }));
+    case "entries.relayed":
+      return settle(
+        answered(session, "entries.relay", {
+          ownSeq: input.ownSeq,
+          have: input.have,
+          canRelay: input.canRelay,
+        }),
+      );
     case "request.refused":
       return afterRefusal(session, input.refusal, input.random);
     case "request.failed":
@@ -162,35 +200,60 @@ function pull(session: SyncSession): SyncStep {
 
 function afterPush(session: SyncSession, afterSeq: number, answer: PushAnswer): SyncStep {
   const confirmedSeq = answer.have[session.device] ?? 0;
-  const { refused } = answer;
+  const refused = answer.refused.find(({ device }) => device === session.device);
   const next: SyncSession = {
     ...session,
     confirmedSeq,
-    refused: refused === null ? null : { code: refused.code, says: refused.says },
+    refused: refused === undefined ? null : { code: refused.code, says: refused.says },
   };
-  if (confirmedSeq > afterSeq && refused === null) return push(next);
+  if (confirmedSeq > afterSeq && refused === undefined) return push(next);
   // The hub lacks entries below: a backup was restored. Or it took nothing: the pull goes on all the same.
   return confirmedSeq < afterSeq ? again(next, push) : pull(next);
 }
 
-function afterStore(session: SyncSession, answer: PullAnswer): SyncStep {
-  const confirmedSeq = answer.have[session.device] ?? 0;
-  const next: SyncSession = { ...session, cursor: answer.cursor, confirmedSeq };
+function afterStore(
+  session: SyncSession,
+  input: SyncInput & { readonly type: "entries.stored" },
+): SyncStep {
+  const { answer, gaveWay, isBroken, canRelay } = input;
+  const next: SyncSession = {
+    ...session,
+    cursor: answer.cursor,
+    confirmedSeq: answer.have[session.device] ?? 0,
+    have: answer.have,
+    canRelay,
+    isBroken: session.isBroken || isBroken,
+    // What the hub refused gave way to what it has.
+    refused: gaveWay ? null : session.refused,
+  };
   if (answer.more) return pull(next);
-  // The hub has own entries that were lost here, and this cursor is past them.
-  if (confirmedSeq > next.ownSeq && !next.pulledAnew) {
-    return pull({ ...next, cursor: null, pulledAnew: true });
+  // The hub has another branch of some chain, or own entries that were lost here, and this cursor is past
+  // where it begins.
+  const isMissing = needsAnew(next);
+  if (isMissing && !next.pulledAnew) {
+    return pull({ ...next, cursor: null, isBroken: false, pulledAnew: true });
   }
+  const settled = { ...next, pulledAnew: isMissing };
   if (session.director && answer.admissions.length > 0) {
-    return order(next, { type: "devices.admit", admissions: answer.admissions });
+    return order(settled, { type: "devices.admit", admissions: answer.admissions });
   }
-  return settle(next);
+  return settle(settled);
+}
+
+function needsAnew({ refused, isBroken, confirmedSeq, ownSeq }: SyncSession): boolean {
+  const isForked = refused !== null && (refused.code === "fork" || refused.code === "chain");
+  return isBroken || isForked || confirmedSeq > ownSeq;
 }
 
 // Ends the round, unless there is something to push that the hub has not refused.
 function settle(session: SyncSession): SyncStep {
   if (session.ownSeq > session.confirmedSeq && session.refused === null) {
     return again(session, push);
+  }
+  if (session.canRelay) {
+    return again(session, (relaying) => {
+      return order(relaying, { type: "entries.relay", have: relaying.have });
+    });
   }
   return finish(session);
 }

@@ -18,6 +18,8 @@ export const deviceIdShape = id<DeviceId>();
 export const laneShape = nullable(id<PositionId>());
 /** The identity of a document. */
 export const identityShape = matching<Identity>(/^[0-9a-f]{64}$/, "64 hexadecimal digits");
+/** The digest of an entry. */
+export const digestShape = matching<string>(/^[0-9a-f]{64}$/, "64 hexadecimal digits");
 /** A device's secret: 256 bits as base64url (RFC 4648, section 5) without padding. */
 export const tokenShape = matching<string>(
   /^[A-Za-z0-9_-]{43}$/,

@@ -6,10 +6,13 @@ import { afterEach } from "vitest";
 import type { Identity, PositionId } from "../../machines/procedure/ids.ts";
 import { entryDigest } from "../../machines/record/digest-entry.ts";
 import type { Entry, EntryBody } from "../../machines/record/entry.ts";
-import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import { chainDigest } from "../../machines/record/chain-digest.ts";
+import type { DeviceId, PublicKeyText, RunId } from "../../machines/record/ids.ts";
+import type { ReadSegment } from "../../machines/sync/segment.ts";
 import { sha256Hex } from "../../workers/keys/sha-256.ts";
 import { createDatabase } from "../../workers/store/database.ts";
 import type { Database } from "../../workers/store/database.ts";
+import type { Pulled } from "../../workers/store/store-pulled.ts";
 
 Object.assign(globalThis, fakeIndexedDb);
 // Dexie looks for IndexedDB when it is loaded, which may have been before.
@@ -68,6 +71,32 @@ export function aChain(device: DeviceId, texts: readonly string[], run: RunId = 
     });
   }
   return entries;
+}
+
+/** What a device is given to store: every entry a segment of its own, whose signature was good. */
+export function pulledOf(entries: readonly Entry[], but: Partial<Pulled> = {}): Pulled {
+  const segments = entries.map((entry) => aReadSegment([entry]));
+  return {
+    run: theRun,
+    from: "device",
+    segments,
+    forged: [],
+    unveiled: [],
+    own: me,
+    link: (link) => link,
+    ...but,
+  };
+}
+
+/** A segment as it was read; its signature is not looked at any more. */
+export function aReadSegment(entries: readonly Entry[]): ReadSegment {
+  const digests = entries.map((entry) => chainDigest(entry, sha256Hex));
+  const first = entries[0] as Entry;
+  const { run, device, seq } = entries.at(-1) as Entry;
+  const key = "B".repeat(87) as PublicKeyText;
+  const digest = digests.at(-1) as string;
+  const head = { run, device, seq, digest, key, signature: "A".repeat(86) };
+  return { head, fromSeq: first.seq, prev: first.prev, entries, digests };
 }
 
 /** What stands for an entry on a device that may not read it. */

@@ -116,6 +116,7 @@ export const opening: EntryBody = {
   procedure: "a".repeat(64) as Identity,
   title: "Rehearsal",
   deviceName: "Desk",
+  recovery: null,
 };
 
 /** A letter that lets a device in. */
@@ -146,7 +147,7 @@ function writeEntry(device: DeviceInRecord, body: EntryBody, tap: Tap, nowMs: nu
     device.heardAtLastTap.set(other, seq);
   }
   return {
-    run: "run-1" as RunId,
+    run: "desk.run" as RunId,
     device: device.id,
     seq: device.entries.length + 1,
     prev: device.lastDigest,

@@ -1,4 +1,5 @@
 // The slowest and most obvious hub and device, for tests of the sync session: lists in memory.
+// What travels is entries as they are: to the session a segment is whatever the store makes of it.
 
 import type { Entry } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
@@ -34,12 +35,13 @@ export class HubModel {
       const have = this.have()[entry.device] ?? 0;
       if (entry.seq <= have) continue;
       if (entry.seq > have + 1) {
-        const refused = { seq: entry.seq, code: "gap", says: "Entries before it are missing." };
+        const { device, seq } = entry;
+        const refused = [{ device, seq, code: "gap", says: "Entries before it are missing." }];
         return { have: this.have(), refused, stamps };
       }
       this.log.push(entry);
     }
-    return { have: this.have(), refused: null, stamps };
+    return { have: this.have(), refused: [], stamps };
   }
 
   pull(cursor: PullCursor | null): PullAnswer {
@@ -50,8 +52,9 @@ export class HubModel {
     const next = after + entries.length;
     const more = next < this.log.length;
     const have = this.have();
-    const answer = { entries, more, have, lastHeardMs: {}, admissions: [], stamps };
-    return { ...answer, cursor: { epoch, after: next } };
+    const told = { lastHeardMs: {}, admissions: [], setAside: [], stamps };
+    const cursorNow = { epoch, after: next };
+    return { ...told, segments: entries, unveiled: [], more, have, cursor: cursorNow };
   }
 
   /** Puts back an older copy of the storage, which is a new storage. */
@@ -145,10 +148,14 @@ export class DeviceModel {
         mishapsMutable.shift();
         return null;
       }
-      for (const entry of order.answer.entries) this.hold(entry);
-      this.cursor = order.answer.cursor;
-      this.confirmedSeq = order.answer.have[this.device] ?? 0;
-      return { type: "entries.stored", ownSeq: this.ownSeq, answer: order.answer };
+      const { answer } = order;
+      for (const entry of answer.segments as readonly Entry[]) this.hold(entry);
+      this.cursor = answer.cursor;
+      this.confirmedSeq = answer.have[this.device] ?? 0;
+      const canRelay = !answer.more && this.relayed(answer.have).length > 0;
+      const { ownSeq } = this;
+      const news = { gaveWay: false, isBroken: false, canRelay };
+      return { type: "entries.stored", ownSeq, answer, ...news };
     }
     const mishap = mishapsMutable.shift() ?? "none";
     if (mishap === "crash-before") return null;
@@ -177,6 +184,8 @@ export class DeviceModel {
         return this.push(hub, order.afterSeq);
       case "entries.pull":
         return { type: "entries.pulled", answer: hub.pull(order.cursor) };
+      case "entries.relay":
+        return this.relay(hub, order.have);
       case "entries.store":
       case "devices.admit":
         throw new Error(`The model is not asked for ${order.type}`);
@@ -189,6 +198,26 @@ export class DeviceModel {
     const answer = hub.push(unsent.slice(0, hub.pageEntries));
     this.confirmedSeq = answer.have[this.device] ?? 0;
     return { type: "entries.pushed", afterSeq, answer };
+  }
+
+  private relay(hub: HubModel, had: Readonly<Record<DeviceId, number>>): SyncInput {
+    const { have } = hub.push(this.relayed(had).slice(0, hub.pageEntries));
+    const canRelay = this.relayed(have).length > 0;
+    return { type: "entries.relayed", ownSeq: this.ownSeq, have, canRelay };
+  }
+
+  // Entries of others that the hub lacks and that follow on what it has.
+  private relayed(have: Readonly<Record<DeviceId, number>>): readonly Entry[] {
+    const next = new Map<DeviceId, number>();
+    const others = [...this.held.values()].filter(({ device }) => device !== this.device);
+    return others
+      .toSorted((a, b) => a.seq - b.seq)
+      .filter(({ device, seq }) => {
+        const wanted = next.get(device) ?? (have[device] ?? 0) + 1;
+        if (seq !== wanted) return false;
+        next.set(device, seq + 1);
+        return true;
+      });
   }
 
   private hold(entry: Entry): void {

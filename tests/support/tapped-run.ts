@@ -36,7 +36,7 @@ export function tappedRun(procedure: Procedure, started = true): TappedRun {
     seqs.set(device, seq);
     ordered.push({
       entry: {
-        run: "run" as RunId,
+        run: "desk.run" as RunId,
         device: device as DeviceId,
         seq,
         prev: null,
@@ -54,6 +54,7 @@ export function tappedRun(procedure: Procedure, started = true): TappedRun {
     procedure: "0".repeat(64) as Identity,
     title: "A run",
     deviceName: "Desk",
+    recovery: null,
   });
   if (started) tap("desk", { kind: "run.started" });
   return {

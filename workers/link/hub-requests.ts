@@ -11,7 +11,6 @@ import type { Procedure } from "../../machines/procedure/procedure.ts";
 import { readInjectScript } from "../../machines/procedure/read-inject-script.ts";
 import { readProcedure } from "../../machines/procedure/read-procedure.ts";
 import type { ShapeReading } from "../../machines/procedure/read-shape.ts";
-import type { Entry } from "../../machines/record/entry.ts";
 import type { RunId } from "../../machines/record/ids.ts";
 import { readInviteAnswer } from "../../machines/sync/invite.ts";
 import type { InviteAnswer, InviteRequest } from "../../machines/sync/invite.ts";
@@ -28,6 +27,7 @@ import { readPushAnswer } from "../../machines/sync/push.ts";
 import type { PushAnswer } from "../../machines/sync/push.ts";
 import { readRefusal } from "../../machines/sync/refusal.ts";
 import type { Refusal } from "../../machines/sync/refusal.ts";
+import type { Segment } from "../../machines/sync/segment.ts";
 import { sha256Hex } from "../keys/sha-256.ts";
 import { HubGarbledError } from "./hub-garbled-error.ts";
 import { HubRefusedError } from "./hub-refused-error.ts";
@@ -80,10 +80,10 @@ export async function askInvite(
 export async function askPush(
   door: HubDoor,
   of: RunDoor,
-  entries: readonly Entry[],
+  segments: readonly Segment[],
 ): Promise<PushAnswer> {
   const path = `/api/runs/${of.run}/entries`;
-  const asked = { method: "POST", path, body: { entries }, token: of.token };
+  const asked = { method: "POST", path, body: { segments }, token: of.token };
   return readOr(await askHub(door, asked), readPushAnswer);
 }
 

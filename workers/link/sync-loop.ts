@@ -83,7 +83,7 @@ async function runRound(
 ): Promise<SyncEnd> {
   const stored = await readRun(world.database, run);
   if (stored === undefined) return { type: "round.finished" };
-  const at: RunAtWork = { stored, device: await readDevice(world.database, world.readWallMs()) };
+  const at: RunAtWork = { stored, device: await readDevice(world.database) };
   const facts = await readFacts(world, at);
   // Only the count of failures matters between rounds; the rest is read from the store.
   const before = sessions.get(run);
@@ -161,7 +161,7 @@ async function readFacts(world: SyncWorld, at: RunAtWork): Promise<SyncFacts> {
 
 async function runsToSync(world: SyncWorld): Promise<readonly RunId[]> {
   const { database } = world;
-  const { device } = await readDevice(database, world.readWallMs());
+  const { device } = await readDevice(database);
   const wanted: RunId[] = [];
   for (const { run, procedure } of await database.runs.toArray()) {
     const unsent = await unsentOfRun(database, { run, device });

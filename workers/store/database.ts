@@ -14,7 +14,10 @@ import type { InjectScript } from "../../machines/procedure/inject-script.ts";
 import type { Procedure } from "../../machines/procedure/procedure.ts";
 import type { Entry, Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
-import type { PullCursor } from "../../machines/sync/pull.ts";
+import type { PullCursor, SetAsideReport } from "../../machines/sync/pull.ts";
+import type { RecoveryDoor } from "../../machines/sync/open.ts";
+import type { SignedHead } from "../../machines/sync/signed-head.ts";
+import type { DeviceKey } from "../keys/device-key.ts";
 
 /** Name of the database in the browser. */
 export const databaseName = "lanehold";
@@ -26,6 +29,7 @@ export type Database = Dexie & {
   readonly runs: Table<StoredRun, RunId>;
   readonly entries: Table<Entry, EntryKey>;
   readonly heads: Table<Head, HeadKey>;
+  readonly signedHeads: Table<SignedHead, EntryKey>;
   readonly links: Table<Link, RunId>;
   readonly setAside: Table<SetAside, [...EntryKey, string]>;
   readonly device: Table<Device, "self">;
@@ -57,6 +61,8 @@ export type StoredRun = {
   readonly lane: PositionId | null;
   /** True on the device that opened it, which brings the run to the hub. */
   readonly opener: boolean;
+  /** For the opener's device only: what opens the hub's door to the holder of the recovery code. */
+  readonly recoveryDoor: RecoveryDoor | null;
   /** Secret that this device shows to the hub for this run. */
   readonly token: string;
   /** This device's clock, milliseconds since 1970. */
@@ -95,6 +101,10 @@ export type Link = {
   readonly recorded: ClockSample | null;
   /** Why the hub refused something, until it takes it; null: it did not. */
   readonly refused: { readonly code: string; readonly says: string } | null;
+  /** What the hub set aside, as it told this device; only a director's hears of it. */
+  readonly setAside: readonly SetAsideReport[];
+  /** How many own entries were written again, because the hub had others under their names. */
+  readonly writtenAgain: number;
 };
 
 /** What one exchange with the hub told of the clocks. */
@@ -106,19 +116,24 @@ export type ClockSample = {
   readonly roundTripMs: number;
 };
 
-/** An entry that came in and could not be taken into the record. */
+/** An entry that came in, or stood here, and is not in the record. */
 export type SetAside = {
   readonly run: RunId;
   readonly device: DeviceId;
   readonly seq: number;
   readonly digest: string;
-  /** `gap`: one before it is missing; `fork`: another entry has its name; `chain`: it follows on another entry. */
-  readonly reason: "gap" | "fork" | "chain";
+  readonly reason: SetAsideReason;
   readonly entry: Entry;
 };
 
-/** This device. */
-export type Device = { readonly key: "self"; readonly device: DeviceId; readonly name: string };
+/**
+ * Why an entry is not in the record: one before it is missing; another has its name; it follows on another
+ * entry; its device has not signed it; it was this device's own, and was written again under a new seq.
+ */
+export type SetAsideReason = "gap" | "fork" | "chain" | "signature" | "written-again";
+
+/** This device and its key, whose private half cannot be read out. */
+export type Device = DeviceKey & { readonly key: "self"; readonly name: string };
 
 /** Something that is remembered by name. */
 type Setting = { readonly name: string; readonly value: unknown };
@@ -130,6 +145,7 @@ export const tablesOfVersion1 = {
   runs: "&run",
   entries: "&[run+device+seq],[run+body.kind]",
   heads: "&[run+device]",
+  signedHeads: "&[run+device+seq]",
   links: "&run",
   setAside: "&[run+device+seq+digest]",
   device: "&key",
@@ -174,5 +190,7 @@ export function emptyLink(run: RunId): Link {
     samples: [],
     recorded: null,
     refused: null,
+    setAside: [],
+    writtenAgain: 0,
   };
 }

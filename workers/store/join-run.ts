@@ -26,7 +26,9 @@ export async function storeJoinedRun(
     const known = await database.runs.get(run);
     const opener = known?.opener ?? false;
     const storedAtMs = known?.storedAtMs ?? wallMs;
-    const joined: StoredRun = { run, title, procedure, role, lane, opener, token, storedAtMs };
+    const recoveryDoor = known?.recoveryDoor ?? null;
+    const as = { run, title, procedure, role, lane };
+    const joined: StoredRun = { ...as, opener, recoveryDoor, token, storedAtMs };
     await database.runs.put(joined);
     await database.links.put({
       ...(await readLink(database, run)),

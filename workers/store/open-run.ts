@@ -3,6 +3,8 @@
 // [open-run 1] The run and its first entry are stored together or not at all.
 
 import type { Identity } from "../../machines/procedure/ids.ts";
+import { recoveryDoorDigest } from "../keys/recovery-door.ts";
+import type { NewRecovery } from "../keys/recovery-key.ts";
 import { createRunId } from "../keys/random-id.ts";
 import { createToken } from "../keys/random-token.ts";
 import { appendWithin } from "./append-entry.ts";
@@ -15,6 +17,8 @@ export type Opening = {
   readonly procedure: Identity;
   readonly title: string;
   readonly device: Device;
+  /** A code for a lost director's device; null: none is made. */
+  readonly recovery: NewRecovery | null;
   /** This device's clock, milliseconds since 1970. */
   readonly wallMs: number;
 };
@@ -25,14 +29,18 @@ export type Opening = {
  * Errors: those of `writeDurably`.
  */
 export async function openRun(database: Database, opening: Opening): Promise<StoredRun> {
-  const { procedure, title, device, wallMs } = opening;
+  const { procedure, title, device, recovery, wallMs } = opening;
   const run: StoredRun = {
-    run: createRunId(wallMs),
+    run: createRunId(device.device),
     title,
     procedure,
     role: "director",
     lane: null,
     opener: true,
+    recoveryDoor:
+      recovery === null
+        ? null
+        : { device: recovery.recovery.device, codeDigest: recoveryDoorDigest(recovery.code) },
     token: createToken(),
     storedAtMs: wallMs,
   };
@@ -44,7 +52,13 @@ export async function openRun(database: Database, opening: Opening): Promise<Sto
       run: run.run,
       device: device.device,
       position: null,
-      body: { kind: "run.opened", procedure, title, deviceName: device.name },
+      body: {
+        kind: "run.opened",
+        procedure,
+        title,
+        deviceName: device.name,
+        recovery: recovery?.recovery ?? null,
+      },
       wallMs,
     });
   });

@@ -1,44 +1,43 @@
-// Who this device is: an id, made once, and the name that its person gave it.
+// Who this device is: a key pair, made once, and the name that its person gave it.
 //
-// [this-device 1] The id is made once and never changes, however many windows ask for it at once.
+// [this-device 1] The key is made once and never changes, however many windows ask for it at once; its
+//   fingerprint is the device's id.
 
+import { assert } from "../../machines/base/assert.ts";
+import { createDeviceKey } from "../keys/device-key.ts";
 import type { Database, Device } from "./database.ts";
-import { createDeviceId } from "../keys/random-id.ts";
-import { writeDurably } from "./write-durably.ts";
+import { openOrFail, writeDurably } from "./write-durably.ts";
 
 /**
- * This device; its id is made and stored at the first call.
+ * This device; its key is made and stored at the first call.
  *
- * @param wallMs this device's clock, milliseconds since 1970
- * Errors: those of `writeDurably`.
+ * Errors: those of `writeDurably`, and `KeyFailedError`.
  */
-export async function readDevice(database: Database, wallMs: number): Promise<Device> {
+export async function readDevice(database: Database): Promise<Device> {
+  await openOrFail(database);
+  const known = await database.device.get("self");
+  if (known !== undefined) return known;
+  // Outside of the transaction, which waits for nothing but the database.
+  const { device, publicKey, privateKey } = await createDeviceKey();
+  // A name to begin with, so that others can tell it apart before anybody has named it.
+  const name = `Device ${device.slice(-4).toUpperCase()}`;
   return writeDurably(database, [database.device], async () => {
-    const known = await database.device.get("self");
-    if (known !== undefined) return known;
-    const id = createDeviceId(wallMs);
-    // A name to begin with, so that others can tell it apart before anybody has named it.
-    const name = `Device ${id.slice(-4).toUpperCase()}`;
-    const device: Device = { key: "self", device: id, name };
-    await database.device.add(device);
-    return device;
+    const madeMeanwhile = await database.device.get("self");
+    if (madeMeanwhile !== undefined) return madeMeanwhile;
+    const made: Device = { key: "self", device, name, publicKey, privateKey };
+    await database.device.add(made);
+    return made;
   });
 }
 
-/** Gives this device a name. `wallMs` as in `readDevice`. Errors: those of `writeDurably`. */
-export async function nameDevice(
-  database: Database,
-  name: string,
-  wallMs: number,
-): Promise<Device> {
+/** Gives this device a name. Errors: as `readDevice`. */
+export async function nameDevice(database: Database, name: string): Promise<Device> {
+  await readDevice(database);
   return writeDurably(database, [database.device], async () => {
     const known = await database.device.get("self");
-    const device: Device = {
-      key: "self",
-      device: known?.device ?? createDeviceId(wallMs),
-      name,
-    };
-    await database.device.put(device);
-    return device;
+    assert(known !== undefined, "a device that was read is there");
+    const named: Device = { ...known, name };
+    await database.device.put(named);
+    return named;
   });
 }

@@ -1,12 +1,18 @@
 // What each role may read of the record.
 
+import * as fc from "fast-check";
 import { expect, test } from "vitest";
-import type { InjectId } from "../../../../machines/procedure/ids.ts";
+import type { InjectId, PositionId } from "../../../../machines/procedure/ids.ts";
 import type { Entry, EntryBody, Role } from "../../../../machines/record/entry.ts";
 import { entryDigest } from "../../../../machines/record/digest-entry.ts";
-import type { DeviceId, RunId } from "../../../../machines/record/ids.ts";
-import { readEntry } from "../../../../machines/record/read-entry.ts";
-import { isForDirectorsOnly, redactForRole } from "../../../../machines/sync/redact-for-role.ts";
+import type { DeviceId, PublicKeyText, RunId } from "../../../../machines/record/ids.ts";
+import {
+  hideEntries,
+  isForDirectorsOnly,
+  readsStandIns,
+} from "../../../../machines/sync/redact-for-role.ts";
+import { createSegment, readSegment } from "../../../../machines/sync/segment.ts";
+import type { Segment } from "../../../../machines/sync/segment.ts";
 import { sha256Hex } from "../../../../workers/keys/sha-256.ts";
 
 const device = "director-1" as DeviceId;
@@ -20,41 +26,60 @@ function anEntry(body: EntryBody, seq = 2, prev: string | null = "0".repeat(64))
 }
 
 const armed = anEntry({ kind: "inject.armed", inject, trigger: { byHand: true } });
-const hidden = { entry: armed, digest: entryDigest(armed, sha256Hex), isDirectorOnly: true };
-const plain = { ...hidden, isDirectorOnly: false };
 
-test("[redact 1] a director reads every entry as it is", () => {
-  for (const isRunClosed of [false, true]) {
-    expect(redactForRole(hidden, { role: "director", isRunClosed })).toBe(armed);
+// Three entries: the second arms an inject for a position that only it names.
+function aSegment(): Segment {
+  const first = anEntry({ kind: "run.started" }, 1, null);
+  const digest = (entry: Entry) => entryDigest(entry, sha256Hex);
+  const second = { ...armed, prev: digest(first), position: "ev9" as PositionId };
+  const third = { ...anEntry({ kind: "run.closed" }, 3, digest(second)), position: "iv" };
+  const key = "B".repeat(87) as PublicKeyText;
+  const head = { run: first.run, device, seq: 3, digest: digest(third as Entry), key };
+  return createSegment([first, second, third as Entry], { ...head, signature: "A".repeat(86) });
+}
+
+const hidden = [
+  { seq: 2, digest: readSegment(aSegment(), "", sha256Hex).segment?.digests[1] as string },
+];
+
+test("[redact 1] [redact 4] only who is no director reads stand-ins, and only until the closing", () => {
+  for (const role of roles) {
+    expect(readsStandIns({ role, isRunClosed: false })).toBe(role !== "director");
+    expect(readsStandIns({ role, isRunClosed: true })).toBe(false);
   }
+  expect(others).toHaveLength(4);
 });
 
-test("[redact 2] before the closing, every other role reads a stand-in", () => {
-  for (const role of others) {
-    const seen = redactForRole(hidden, { role, isRunClosed: false });
-    expect(seen.body).toEqual({ kind: "entry.withheld", digest: hidden.digest });
-    expect(JSON.stringify(seen)).not.toContain("glove");
-    expect(readEntry(seen).faults).toEqual([]);
-    expect(redactForRole(plain, { role, isRunClosed: false })).toBe(armed);
-  }
+test("[redact 2] what is hidden is nowhere in the segment, not in its lists either", () => {
+  const text = JSON.stringify(hideEntries(aSegment(), hidden));
+  for (const secret of ["glove", "inject", "trigger", "ev9"]) expect(text).not.toContain(secret);
+  expect(text).toContain("iv");
 });
 
-test("[redact 3] a stand-in keeps what the chain and the order need", () => {
-  const { body: _body, ...kept } = redactForRole(hidden, { role: "crew", isRunClosed: false });
-  const { body: _armed, ...original } = armed;
-  expect(kept).toEqual(original);
-  const next = anEntry({ kind: "run.started" }, 3, hidden.digest);
-  expect(next.prev).toBe(hidden.digest);
+test("[redact 3] a stand-in keeps the chain, its signature and what the order needs", () => {
+  const before = readSegment(aSegment(), "", sha256Hex).segment;
+  const { segment, faults } = readSegment(hideEntries(aSegment(), hidden), "", sha256Hex);
+  expect(faults).toEqual([]);
+  expect(segment?.digests).toEqual(before?.digests);
+  expect(segment?.head).toEqual(before?.head);
+  expect([segment?.entries[0], segment?.entries[2]]).toEqual([
+    before?.entries[0],
+    before?.entries[2],
+  ]);
+  const body = { kind: "entry.withheld", digest: hidden[0]?.digest };
+  expect(segment?.entries[1]).toEqual({ ...before?.entries[1], body, position: null });
 });
 
-test("[redact 3] a stand-in names no position", () => {
-  const entry = { ...armed, position: "ev1" as never };
-  const seen = redactForRole({ ...hidden, entry }, { role: "crew", isRunClosed: false });
-  expect(seen.position).toBeNull();
-});
-
-test("[redact 4] after the closing everybody reads every entry as it is", () => {
-  for (const role of roles) expect(redactForRole(hidden, { role, isRunClosed: true })).toBe(armed);
+test("[redact 3] any entries of a segment can be hidden", () => {
+  fc.assert(
+    fc.property(fc.subarray([1, 2, 3]), (seqs) => {
+      const digests = readSegment(aSegment(), "", sha256Hex).segment?.digests ?? [];
+      const some = seqs.map((seq) => ({ seq, digest: digests[seq - 1] as string }));
+      const read = readSegment(hideEntries(aSegment(), some), "", sha256Hex);
+      expect(read.faults).toEqual([]);
+      expect(read.segment?.digests).toEqual(digests);
+    }),
+  );
 });
 
 const nothingKnown = { isFired: () => false, isDirectorOnly: () => undefined };

@@ -161,11 +161,87 @@ test("[sync-session 3] own entries that only the hub has left are pulled from th
   expect(after.held.size).toBe(5);
 });
 
+test("[sync-session 5] what only another device holds any more comes back to a restored hub", () => {
+  const hub = new HubModel();
+  const lost = new DeviceModel("a", true);
+  const left = new DeviceModel("b", false);
+  for (let tap = 0; tap < 7; tap += 1) lost.tap();
+  lost.round(hub);
+  left.round(hub);
+  hub.restore(1);
+  expect(left.round(hub).filter((order) => order === "entries.relay")).toHaveLength(2);
+  expect(namesAt(hub)).toHaveLength(7);
+});
+
+test("[sync-session 5] [sync-session 4] a hub that refuses what is relayed is not asked again", () => {
+  class DeafHub extends HubModel {
+    override push() {
+      return { have: this.have(), refused: [], stamps: { receivedMs: 0, answeredMs: 0 } };
+    }
+  }
+  const source = new HubModel();
+  const writer = new DeviceModel("a", true);
+  writer.tap();
+  writer.round(source);
+  const reader = new DeviceModel("b", false);
+  reader.round(source);
+  const deaf = new DeafHub();
+  deaf.knowsRun = true;
+  const orders = reader.round(deaf);
+  expect(orders.filter((order) => order === "entries.relay")).toHaveLength(repeatsMax);
+  expect(reader.lastEnd).toEqual({ type: "round.finished" });
+});
+
+const facts: SyncFacts = {
+  device: "a" as DeviceId,
+  opener: true,
+  director: true,
+  hasProcedure: true,
+  registered: true,
+  cursor: { epoch: "e", after: 4 },
+  confirmedSeq: 1,
+  ownSeq: 2,
+};
+
+// Pushes what the hub refuses as forked, then takes one pull.
+function afterFork(stored: { readonly gaveWay: boolean; readonly isBroken: boolean }) {
+  const hub = new HubModel();
+  hub.log.push(...["a", "a"].map((device, index) => ({ device, seq: index + 1 }) as never));
+  const begun = stepSession(createSession(facts), { type: "round.wanted", facts });
+  const refused = [{ device: facts.device, seq: 2, code: "fork", says: "Another." }];
+  const stamps = { receivedMs: 0, answeredMs: 0 };
+  const answer = { have: hub.have(), refused, stamps };
+  const pushed = stepSession(begun.session, { type: "entries.pushed", afterSeq: 1, answer });
+  const pulled = stepSession(pushed.session, { type: "entries.pulled", answer: hub.pull(null) });
+  return stepSession(pulled.session, {
+    type: "entries.stored",
+    ownSeq: 3,
+    answer: hub.pull(null),
+    canRelay: false,
+    ...stored,
+  });
+}
+
+test("[sync-session 6] where the hub has another branch everything is pulled anew, once", () => {
+  const first = afterFork({ gaveWay: false, isBroken: false });
+  expect(first.output).toEqual({ type: "entries.pull", cursor: null });
+  const answer = new HubModel().pull(null);
+  const pulled = stepSession(first.session, { type: "entries.pulled", answer });
+  const again = { gaveWay: false, isBroken: true, canRelay: false, ownSeq: 3 };
+  const end = stepSession(pulled.session, { type: "entries.stored", answer, ...again });
+  expect(end.output).toEqual({ type: "round.finished" });
+});
+
+test("[sync-session 6] own entries that gave way and were written again are pushed in the same round", () => {
+  const step = afterFork({ gaveWay: true, isBroken: false });
+  expect(step.output).toEqual({ type: "entries.push", afterSeq: 2 });
+});
+
 test("[sync-session 4] a hub that takes nothing does not keep a round going", () => {
   class DeafHub extends HubModel {
     override push() {
       const stamps = { receivedMs: 0, answeredMs: 0 };
-      return { have: {}, refused: null, stamps };
+      return { have: {}, refused: [], stamps };
     }
   }
   const hub = new DeafHub();

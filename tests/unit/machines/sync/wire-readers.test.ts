@@ -18,6 +18,7 @@ type Read = (value: unknown) => { readonly value: unknown; readonly faults: read
 const device = "0192f0c1-2345-7abc-8def-0123456789ab";
 const identity = "0123456789abcdef".repeat(4);
 const token = "A-_z".repeat(10) + "abc";
+const shown = { key: `B${"A".repeat(86)}`, proof: "A".repeat(86) };
 const stamps = { receivedMs: 1_700_000_000_000, answeredMs: 1_700_000_000_001 };
 const entry = {
   run: "run-1",
@@ -34,33 +35,52 @@ const messages: readonly (readonly [name: string, read: Read, right: Record<stri
   [
     "OpenRequest",
     readOpenRequest,
-    { run: "run-1", device, deviceName: "Desk", token, title: "Monday", procedure: identity },
+    {
+      run: "run-1",
+      device,
+      deviceName: "Desk",
+      token,
+      title: "Monday",
+      procedure: identity,
+      recovery: { device, codeDigest: identity },
+      ...shown,
+    },
   ],
   ["OpenAnswer", readOpenAnswer, { run: "run-1" }],
   ["InviteRequest", readInviteRequest, { role: "crew", lane: "ev1" }],
   ["InviteAnswer", readInviteAnswer, { code: "BCDF-GHJK", expiresAtMs: 1 }],
-  ["JoinRequest", readJoinRequest, { code: "bcdf ghjk", device, deviceName: "Tablet", token }],
+  [
+    "JoinRequest",
+    readJoinRequest,
+    { code: "bcdf ghjk", device, deviceName: "Tablet", token, ...shown },
+  ],
   [
     "JoinAnswer",
     readJoinAnswer,
     { run: "run-1", title: "Monday", procedure: identity, role: "observer", lane: null },
   ],
-  ["PushRequest", readPushRequest, { entries: [entry] }],
+  ["PushRequest", readPushRequest, { segments: [{}] }],
   [
     "PushAnswer",
     readPushAnswer,
-    { have: { [device]: 3 }, refused: { seq: 4, code: "gap", says: "Four is missing." }, stamps },
+    {
+      have: { [device]: 3 },
+      refused: [{ device, seq: 4, code: "gap", says: "Four is missing." }],
+      stamps,
+    },
   ],
   [
     "PullAnswer",
     readPullAnswer,
     {
       cursor: { epoch: "an epoch", after: 0 },
-      entries: [entry],
+      segments: [{}],
+      unveiled: [entry],
       more: false,
       have: { [device]: 1 },
       lastHeardMs: { [device]: 1 },
       admissions: [{ device, deviceName: "Tablet", role: "crew", lane: "ev1" }],
+      setAside: [{ device, fromSeq: 1, toSeq: 2, code: "fork", receivedMs: 3 }],
       stamps,
     },
   ],
@@ -127,15 +147,15 @@ test("[wire 1] all faults come at once, each with its path", () => {
   const right = messages.find(([name]) => name === "PullAnswer")?.[2];
   const { faults } = readPullAnswer({
     ...right,
-    entries: [entry, { ...entry, seq: 0, wallMs: "now" }],
+    unveiled: [entry, { ...entry, seq: 0, wallMs: "now" }],
     have: { "": 1, [device]: -1 },
     cursor: { epoch: "", after: 0.5 },
   });
   expect(faults.map(({ path }) => path)).toEqual([
     "/cursor/epoch",
     "/cursor/after",
-    "/entries/1/seq",
-    "/entries/1/wallMs",
+    "/unveiled/1/seq",
+    "/unveiled/1/wallMs",
     "/have/",
     `/have/${device}`,
   ]);
@@ -153,7 +173,7 @@ test("[wire 1] ids, tokens, codes and identities have one form each", () => {
     [readInviteAnswer, { code: "ABCD-EFGH" }, "/code"],
     [readInviteAnswer, { code: "BCDFGHJK" }, "/code"],
     [readInviteRequest, { role: "captain" }, "/role"],
-    [readJoinRequest, { code: "x".repeat(41) }, "/code"],
+    [readJoinRequest, { code: "x".repeat(81) }, "/code"],
   ];
   for (const [read, change, path] of wrong) {
     const right = messages.find(([, reader]) => reader === read)?.[2];

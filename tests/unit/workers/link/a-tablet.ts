@@ -5,6 +5,7 @@ import type { RunId } from "../../../../machines/record/ids.ts";
 import { createToken } from "../../../../workers/keys/random-token.ts";
 import { askInvite, askJoin } from "../../../../workers/link/hub-requests.ts";
 import type { HubDoor } from "../../../../workers/link/hub-requests.ts";
+import { joiningOf } from "../../../../workers/link/introduce-device.ts";
 import type { SyncMessage } from "../../../../workers/link/messages.ts";
 import { createSyncLoop } from "../../../../workers/link/sync-loop.ts";
 import type { SyncLoop } from "../../../../workers/link/sync-loop.ts";
@@ -52,7 +53,7 @@ export async function aTablet(testHub: TestHub, name: string): Promise<Tablet> {
   const line: Line = { mishaps: [], isCut: false, garbled: null, aheadMs: 0 };
   const door: HubDoor = { address: "http://hub.test", fetch: doorTo(testHub, line, asked) };
   const readWallMs = () => testHub.clock.nowMs() + line.aheadMs;
-  const device = await nameDevice(database, name, readWallMs());
+  const device = await nameDevice(database, name);
   const tell = (message: SyncMessage): void => {
     told.push(message);
   };
@@ -69,7 +70,7 @@ export async function openOn(tablet: Tablet, testHub: TestHub): Promise<StoredRu
   const wallMs = testHub.clock.nowMs() + tablet.line.aheadMs;
   const procedure = await writeProcedure(tablet.database, aProcedure(), wallMs);
   const { database, device } = tablet;
-  return openRun(database, { procedure, title: "Monday", device, wallMs });
+  return openRun(database, { procedure, title: "Monday", device, recovery: null, wallMs });
 }
 
 /** Lets a tablet join a run with a code of the director's. */
@@ -81,8 +82,7 @@ export async function joinOn(
   const { run, token: theirs } = director.stored;
   const { code } = await askInvite(director.tablet.door, { run, token: theirs }, as);
   const token = createToken();
-  const { device, name: deviceName } = tablet.device;
-  const answer = await askJoin(tablet.door, { code, device, deviceName, token });
+  const answer = await askJoin(tablet.door, await joiningOf(code, tablet.device, token));
   return storeJoinedRun(tablet.database, answer, token, 0);
 }
 

@@ -4,7 +4,7 @@ import { entryDigest } from "../../../../machines/record/digest-entry.ts";
 import { readEntry } from "../../../../machines/record/read-entry.ts";
 import { sha256Hex } from "../../../../workers/keys/sha-256.ts";
 import { appendEntry } from "../../../../workers/store/append-entry.ts";
-import type { Database, Link } from "../../../../workers/store/database.ts";
+import type { Database } from "../../../../workers/store/database.ts";
 import { QuotaExceededError } from "../../../../workers/store/quota-exceeded-error.ts";
 import { entriesOfRun, headsOfRun } from "../../../../workers/store/read-run.ts";
 import { StoreClosedError } from "../../../../workers/store/store-closed-error.ts";
@@ -17,6 +17,7 @@ import {
   me,
   note,
   other,
+  pulledOf,
   otherRun,
   theRun,
   third,
@@ -76,17 +77,13 @@ test("[append-entry 2] [entry 2] two windows that tap at once never give one seq
   );
 });
 
-function link(before: Link): Link {
-  return before;
-}
-
 test("[append-entry 3] [entry 4] `seen` tells what is new of others, once", async () => {
   const database = aDatabase();
-  await storePulled(database, { run: theRun, entries: aChain(other, ["x", "y"]), link });
+  await storePulled(database, pulledOf(aChain(other, ["x", "y"])));
   expect((await tap(database, "a")).seen).toEqual({ [other]: 2 });
   expect((await tap(database, "b")).seen).toEqual({});
   const news = [...aChain(other, ["x", "y", "z"]), ...aChain(third, ["t"])];
-  await storePulled(database, { run: theRun, entries: news, link });
+  await storePulled(database, pulledOf(news));
   expect((await tap(database, "c")).seen).toEqual({ [other]: 3, [third]: 1 });
 });
 

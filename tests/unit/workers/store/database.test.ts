@@ -11,6 +11,7 @@ test("[database 2] version 1 has these tables and keys for ever", async () => {
     runs: "&run",
     entries: "&[run+device+seq],[run+body.kind]",
     heads: "&[run+device]",
+    signedHeads: "&[run+device+seq]",
     links: "&run",
     setAside: "&[run+device+seq+digest]",
     device: "&key",
@@ -39,6 +40,7 @@ test("[database 2] what the browser holds is what version 1 declares", async () 
     ["runs", "run", false, []],
     ["setAside", ["run", "device", "seq", "digest"], false, []],
     ["settings", "name", false, []],
+    ["signedHeads", ["run", "device", "seq"], false, []],
   ]);
 });
 

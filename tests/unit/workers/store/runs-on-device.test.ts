@@ -1,6 +1,8 @@
 import { expect, test } from "vitest";
+import { rootOfRun } from "../../../../machines/record/ids.ts";
 import { readEntry } from "../../../../machines/record/read-entry.ts";
 import type { Identity } from "../../../../machines/procedure/ids.ts";
+import { deviceIdOfKey } from "../../../../workers/keys/device-id.ts";
 import { admitDevices } from "../../../../workers/store/admit-devices.ts";
 import type { Database, Device } from "../../../../workers/store/database.ts";
 import { storeJoinedRun } from "../../../../workers/store/join-run.ts";
@@ -22,11 +24,12 @@ import { aProcedure } from "../../../support/a-procedure.ts";
 const wallMs = 1_700_000_000_000;
 
 async function opened(database: Database) {
-  const device: Device = await readDevice(database, wallMs);
+  const device: Device = await readDevice(database);
   const stored = await openRun(database, {
     procedure: anIdentity,
     title: "Monday",
     device,
+    recovery: null,
     wallMs,
   });
   return { device, stored };
@@ -35,12 +38,20 @@ async function opened(database: Database) {
 test("[this-device 1] a device has one id for ever, and a name from the beginning", async () => {
   const database = aDatabase();
   const windows = [database, anotherWindow(database)];
-  const both = await Promise.all(windows.map((window) => readDevice(window, wallMs)));
+  const both = await Promise.all(windows.map((window) => readDevice(window)));
   expect(both[0]).toEqual(both[1]);
-  expect(both[0]!.name).toMatch(/^Device [0-9A-F]{4}$/);
-  const named = await nameDevice(database, "EV1 tablet", wallMs);
+  expect(both[0]!.name).toMatch(/^Device [A-Z2-7]{4}$/);
+  const named = await nameDevice(database, "EV1 tablet");
   expect(named).toEqual({ ...both[0], name: "EV1 tablet" });
-  expect(await readDevice(database, wallMs)).toEqual(named);
+  expect(await readDevice(database)).toEqual(named);
+});
+
+test("[this-device 1] its id is the fingerprint of its key, and its private key cannot be read out", async () => {
+  const database = aDatabase();
+  const { device, publicKey, privateKey } = await readDevice(database);
+  expect(device).toBe(deviceIdOfKey(publicKey));
+  expect(privateKey.extractable).toBe(false);
+  await expect(crypto.subtle.exportKey("pkcs8", privateKey)).rejects.toThrow();
 });
 
 test("[open-run 1] a run that is opened has its first entry, which any reader passes", async () => {
@@ -48,8 +59,15 @@ test("[open-run 1] a run that is opened has its first entry, which any reader pa
   const { device, stored } = await opened(database);
   const entries = await entriesOfRun(database, stored.run);
   expect(entries.map((entry) => entry.body)).toEqual([
-    { kind: "run.opened", procedure: anIdentity, title: "Monday", deviceName: device.name },
+    {
+      kind: "run.opened",
+      procedure: anIdentity,
+      title: "Monday",
+      deviceName: device.name,
+      recovery: null,
+    },
   ]);
+  expect(rootOfRun(stored.run)).toBe(device.device);
   expect(entries.flatMap((entry) => readEntry(entry).faults)).toEqual([]);
   expect(await readLink(database, stored.run)).toMatchObject({
     registered: false,
@@ -61,11 +79,12 @@ test("[open-run 1] a run that is opened has its first entry, which any reader pa
 
 test("[open-run 1] a run whose first entry cannot be stored is not there at all", async () => {
   const database = aDatabase();
-  const device = await readDevice(database, wallMs);
+  const device = await readDevice(database);
   database.entries.hook("creating").subscribe(() => {
     throw new DOMException("disk", "UnknownError");
   });
-  const opening = openRun(database, { procedure: anIdentity, title: "Monday", device, wallMs });
+  const what = { procedure: anIdentity, title: "Monday", recovery: null };
+  const opening = openRun(database, { ...what, device, wallMs });
   await expect(opening).rejects.toThrow("The store on this device failed");
   expect(await database.runs.count()).toBe(0);
   expect(await database.links.count()).toBe(0);

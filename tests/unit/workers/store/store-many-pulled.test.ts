@@ -1,8 +1,7 @@
 import { expect, test } from "vitest";
 import { entriesOfRun, headsOfRun, readLink } from "../../../../workers/store/read-run.ts";
 import { storePulled } from "../../../../workers/store/store-pulled.ts";
-import type { Pulled } from "../../../../workers/store/store-pulled.ts";
-import { aChain, aDatabase, other, theRun } from "../../../support/a-database.ts";
+import { aChain, aDatabase, other, pulledOf, theRun } from "../../../support/a-database.ts";
 
 test.each([100, 1_000])(
   "[store-pulled 5] %i entries at once are one transaction, at first and again",
@@ -24,7 +23,7 @@ test.each([100, 1_000])(
         },
       }),
     });
-    const pulled: Pulled = { run: theRun, entries, link: (link) => ({ ...link, confirmedSeq: 7 }) };
+    const pulled = pulledOf(entries, { link: (link) => ({ ...link, confirmedSeq: 7 }) });
     for (const round of [1, 2]) {
       await storePulled(database, pulled);
       expect(transactions).toBe(round);
