@@ -27,7 +27,7 @@ const heardEveryMs = 5_000;
 export type KeptRun = {
   readonly run: RunId;
   readonly device: DeviceId;
-  readonly token: string;
+  readonly token: string | null;
   readonly link: ReadonlySignal<Link>;
   readonly linkState: ReadonlySignal<LinkState>;
 };
@@ -88,6 +88,8 @@ async function keepStream(store: LiveStore, kept: KeptRun, signal: AbortSignal):
       noteHeard(store, kept.run, hint.lastHeardMs).catch(report);
     },
   };
+  // A run that came by a bundle is known to no hub by this device.
+  if (kept.token === null) return;
   await followHub(store.door, { run: kept.run, token: kept.token }, ears, signal);
 }
 

@@ -29,9 +29,9 @@ import type { DeviceId } from "../record/ids.ts";
 import { entryShape } from "../record/read-entry.ts";
 import { admissionShape } from "./join.ts";
 import type { Admission } from "./join.ts";
-import { haveShape, hubStampsShape, unreadSegment } from "./push.ts";
+import { haveShape, hubStampsShape } from "./push.ts";
 import type { HubStamps } from "./push.ts";
-import { byDevice, deviceIdShape, listUpTo } from "./wire-shapes.ts";
+import { byDevice, deviceIdShape, listUpTo, unreadObject } from "./wire-shapes.ts";
 
 /** An answer ends with the segment in which it reaches so many entries. */
 export const pullEntriesMax = 1_000;
@@ -93,7 +93,7 @@ const setAsideReportShape = object({
 
 const pullAnswerShape = object({
   cursor: object({ epoch: text, after: wholeNumber({ min: 0 }) }),
-  segments: listUpTo(pullSegmentsMax, unreadSegment),
+  segments: listUpTo(pullSegmentsMax, unreadObject),
   unveiled: list(entryShape),
   more: truth,
   have: haveShape,

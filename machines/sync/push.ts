@@ -11,19 +11,10 @@
 //   "stand-in"   it holds a stand-in, which only the hub makes
 // What is forked, breaks the chain or bears a wrong signature is set aside as evidence.
 
-import {
-  isObject,
-  list,
-  number,
-  object,
-  readShape,
-  text,
-  wholeNumber,
-} from "../procedure/read-shape.ts";
+import { list, number, object, readShape, text, wholeNumber } from "../procedure/read-shape.ts";
 import type { ShapeReading } from "../procedure/read-shape.ts";
-import type { Fault } from "../procedure/fault.ts";
 import type { DeviceId } from "../record/ids.ts";
-import { byDevice, deviceIdShape, listUpTo } from "./wire-shapes.ts";
+import { byDevice, deviceIdShape, listUpTo, unreadObject } from "./wire-shapes.ts";
 
 /** At most so many segments in one push. */
 export const pushSegmentsMax = 50;
@@ -68,15 +59,7 @@ export function readPushAnswer(value: unknown): ShapeReading<PushAnswer> {
   return readShape(pushAnswerShape, value);
 }
 
-/** An object that is read later, by `readSegment`. */
-export function unreadSegment(value: unknown, path: string, faults: Fault[]): value is object {
-  if (isObject(value)) return true;
-  const says = "This must be a segment.";
-  faults.push({ path, code: "wrong-type", says, mend: "Put a segment here." });
-  return false;
-}
-
-const pushRequestShape = object({ segments: listUpTo(pushSegmentsMax, unreadSegment) });
+const pushRequestShape = object({ segments: listUpTo(pushSegmentsMax, unreadObject) });
 
 /** The shape of `have`. */
 export const haveShape = byDevice(wholeNumber({ min: 1 }));

@@ -41,6 +41,14 @@ export function titleShape(value: unknown, path: string, faults: Fault[]): value
   return false;
 }
 
+/** An object that another reader reads later. */
+export function unreadObject(value: unknown, path: string, faults: Fault[]): value is object {
+  if (isObject(value)) return true;
+  const says = "This must be an object.";
+  faults.push({ path, code: "wrong-type", says, mend: "Put an object here." });
+  return false;
+}
+
 /** An object with any ids of devices as names, each with a value of one shape. */
 export function byDevice<Value>(shape: Shape<Value>): Shape<Readonly<Record<DeviceId, Value>>> {
   type Values = Readonly<Record<DeviceId, Value>>;

@@ -76,7 +76,7 @@ async function bringProcedure(world: SyncWorld, at: RunAtWork): Promise<SyncInpu
 }
 
 async function openAtHub(world: SyncWorld, at: RunAtWork): Promise<SyncInput> {
-  await askOpen(world.door, await openingOf(at.stored, at.device));
+  await askOpen(world.door, await openingOf(at));
   await changeLink(world, at.stored.run, (link) => ({ ...link, registered: true }));
   return { type: "run.opened" };
 }

@@ -5,10 +5,11 @@ import type { JoinRequest } from "../../machines/sync/join.ts";
 import { openingText } from "../../machines/sync/open.ts";
 import type { OpenRequest } from "../../machines/sync/open.ts";
 import { signText } from "../keys/sign-text.ts";
-import type { Device, StoredRun } from "../store/database.ts";
+import type { Device } from "../store/database.ts";
+import type { RunAtWork } from "./sync-world.ts";
 
 /** What a device asks when it opens its run at the hub. Errors: `KeyFailedError`. */
-export async function openingOf(stored: StoredRun, device: Device): Promise<OpenRequest> {
+export async function openingOf({ stored, device }: RunAtWork): Promise<OpenRequest> {
   const { run, token, title, procedure, recoveryDoor: recovery } = stored;
   const asked = { run, device: device.device, token, procedure, recovery };
   const proof = await signText(device.privateKey, openingText(asked));

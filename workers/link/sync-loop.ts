@@ -82,8 +82,13 @@ async function runRound(
   run: RunId,
 ): Promise<SyncEnd> {
   const stored = await readRun(world.database, run);
-  if (stored === undefined) return { type: "round.finished" };
-  const at: RunAtWork = { stored, device: await readDevice(world.database) };
+  const token = stored?.token ?? null;
+  // A run that came by a bundle is known to no hub by this device.
+  if (stored === undefined || token === null) return { type: "round.finished" };
+  const at: RunAtWork = {
+    stored: { ...stored, token },
+    device: await readDevice(world.database),
+  };
   const facts = await readFacts(world, at);
   // Only the count of failures matters between rounds; the rest is read from the store.
   const before = sessions.get(run);

@@ -16,5 +16,8 @@ export type SyncWorld = {
   readonly tell: (message: SyncMessage) => void;
 };
 
-/** A run on this device, as a round sees it. */
-export type RunAtWork = { readonly stored: StoredRun; readonly device: Device };
+/** A run on this device that the hub knows it by, as a round sees it. */
+export type RunAtWork = {
+  readonly stored: StoredRun & { readonly token: string };
+  readonly device: Device;
+};

@@ -63,8 +63,8 @@ export type StoredRun = {
   readonly opener: boolean;
   /** For the opener's device only: what opens the hub's door to the holder of the recovery code. */
   readonly recoveryDoor: RecoveryDoor | null;
-  /** Secret that this device shows to the hub for this run. */
-  readonly token: string;
+  /** Secret that this device shows to the hub for this run; null: the run came by a bundle. */
+  readonly token: string | null;
   /** This device's clock, milliseconds since 1970. */
   readonly storedAtMs: number;
 };

@@ -1,6 +1,8 @@
 import { gunzipSync } from "node:zlib";
 import { expect, test } from "vitest";
 import type { Identity } from "../../../../machines/procedure/ids.ts";
+import { createSegment } from "../../../../machines/sync/segment.ts";
+import type { Segment } from "../../../../machines/sync/segment.ts";
 import type { RunId } from "../../../../machines/record/ids.ts";
 import { HubGarbledError } from "../../../../workers/link/hub-garbled-error.ts";
 import { HubRefusedError } from "../../../../workers/link/hub-refused-error.ts";
@@ -14,7 +16,7 @@ import {
 } from "../../../../workers/link/hub-requests.ts";
 import type { HubDoor } from "../../../../workers/link/hub-requests.ts";
 import { HubUnreachableError } from "../../../../workers/link/hub-unreachable-error.ts";
-import { aChain, me } from "../../../support/a-database.ts";
+import { aChain, aReadSegment, me } from "../../../support/a-database.ts";
 import { aHub } from "../hub/a-hub.ts";
 import { aTablet } from "./a-tablet.ts";
 
@@ -36,15 +38,17 @@ function answering(answer: () => Response): { readonly door: HubDoor; readonly s
   return { door, sent };
 }
 
-const pushAnswer = { have: {}, refused: null, stamps: { receivedMs: 1, answeredMs: 2 } };
+function segmentsOf(texts: readonly string[]): readonly Segment[] {
+  const { entries, head } = aReadSegment(aChain(me, texts));
+  return [createSegment(entries, head)];
+}
+
+const pushAnswer = { have: {}, refused: [], stamps: { receivedMs: 1, answeredMs: 2 } };
 
 test("[hub-requests 2] a big push is sent compressed, a small one plain; both with version and token", async () => {
   const { door, sent } = answering(() => Response.json(pushAnswer));
-  const small = aChain(me, ["a"]);
-  const big = aChain(
-    me,
-    Array.from({ length: 40 }, (_, index) => `entry ${index}`),
-  );
+  const small = segmentsOf(["a"]);
+  const big = segmentsOf(Array.from({ length: 80 }, (_, index) => `a longer entry, ${index}`));
   await askPush(door, runDoor, small);
   await askPush(door, runDoor, big);
   const [plain, packed] = sent.map(({ init }) => ({
@@ -52,20 +56,20 @@ test("[hub-requests 2] a big push is sent compressed, a small one plain; both wi
     bytes: new Uint8Array(init.body as ArrayBuffer),
   }));
   expect(plain!.headers.get("content-encoding")).toBeNull();
-  expect(JSON.parse(new TextDecoder().decode(plain!.bytes))).toEqual({ entries: small });
+  expect(JSON.parse(new TextDecoder().decode(plain!.bytes))).toEqual({ segments: small });
   expect(packed!.headers.get("content-encoding")).toBe("gzip");
   const unpacked = gunzipSync(packed!.bytes);
   expect(unpacked.length).toBeGreaterThan(compressedBytesMin);
-  expect(JSON.parse(unpacked.toString())).toEqual({ entries: big });
+  expect(JSON.parse(unpacked.toString())).toEqual({ segments: big });
   for (const { headers } of [plain!, packed!]) {
-    expect(headers.get("lanehold-protocol")).toBe("1");
+    expect(headers.get("lanehold-protocol")).toBe("2");
     expect(headers.get("authorization")).toBe(`Bearer ${runDoor.token}`);
   }
 });
 
 test("[hub-requests 2] no secret is in an address", async () => {
   const { door, sent } = answering(() => Response.json(pushAnswer));
-  await askPush(door, runDoor, aChain(me, ["a"]));
+  await askPush(door, runDoor, segmentsOf(["a"]));
   expect(sent[0]!.url).toBe("http://hub.test/api/runs/run-1/entries");
 });
 
@@ -90,7 +94,7 @@ test.each([
   { says: "a member too many", answer: () => Response.json({ ...pushAnswer, more: 1 }) },
 ])("[hub-requests 2] an answer that is $says is not believed", async ({ answer }) => {
   const { door } = answering(answer);
-  await expect(askPush(door, runDoor, aChain(me, ["a"]))).rejects.toThrow(HubGarbledError);
+  await expect(askPush(door, runDoor, segmentsOf(["a"]))).rejects.toThrow(HubGarbledError);
 });
 
 test("[hub-requests 1] a network that fails, at once or in the middle, is a hub out of reach", async () => {
