@@ -1,9 +1,15 @@
 import { expect, test } from "vitest";
+import type { Recovery } from "../../../../machines/record/entry.ts";
 import type { DeviceId } from "../../../../machines/record/ids.ts";
 import { base64Url, bytesOfBase64Url } from "../../../../workers/keys/base64-url.ts";
+import { deviceIdOfKey } from "../../../../workers/keys/device-id.ts";
+import { textOfPublicKey } from "../../../../workers/keys/device-key.ts";
 import { createRecovery, openRecovery } from "../../../../workers/keys/recovery-key.ts";
+import { sealBytes } from "../../../../workers/keys/seal-bytes.ts";
 import { signText } from "../../../../workers/keys/sign-text.ts";
+import { stretchCode } from "../../../../workers/keys/stretch-code.ts";
 import { verifyText } from "../../../../workers/keys/verify-text.ts";
+import { keyAlgorithm } from "../../../../workers/keys/web-crypto.ts";
 
 const { code, recovery } = await createRecovery();
 const other = await createRecovery();
@@ -64,6 +70,18 @@ test.each([
   expect(await openRecovery(typed, given)).toBeNull();
 });
 
+// Somebody who opens a run can lock anything with a code, under any name.
+test("[recovery-key 3] a recovery that locks another key than it names gives nothing", async () => {
+  const [own, foreign] = await Promise.all([createOpenKey(), createOpenKey()]);
+  expect(await openRecovery(code, await lock(own, own.privateBytes))).toMatchObject({
+    device: own.device,
+  });
+  expect(await openRecovery(code, await lock(own, foreign.privateBytes))).toBeNull();
+  const renamed = { device: foreign.device, key: own.key };
+  expect(await openRecovery(code, await lock(renamed, own.privateBytes))).toBeNull();
+  expect(await openRecovery(code, await lock(own, new Uint8Array(138)))).toBeNull();
+});
+
 test("[recovery-key 4] the record's part holds neither the code nor the bare private key", async () => {
   const text = JSON.stringify(recovery);
   for (const part of [code, code.replaceAll("-", ""), ...code.split("-")]) {
@@ -78,4 +96,26 @@ test("[recovery-key 4] the record's part holds neither the code nor the bare pri
 
 function withOtherLetter(text: string): string {
   return (text.startsWith("B") ? "C" : "B") + text.slice(1);
+}
+
+async function createOpenKey() {
+  const pair = await crypto.subtle.generateKey(keyAlgorithm, true, ["sign", "verify"]);
+  const key = await textOfPublicKey(pair.publicKey);
+  const privateBytes = new Uint8Array(await crypto.subtle.exportKey("pkcs8", pair.privateKey));
+  return { device: deviceIdOfKey(key), key, privateBytes };
+}
+
+// The form that the head comment of the module defines, written out a second time.
+async function lock(
+  { device, key }: Pick<Recovery, "device" | "key">,
+  bytes: Uint8Array<ArrayBuffer>,
+): Promise<Recovery> {
+  const salt = new Uint8Array(16);
+  const iv = new Uint8Array(12);
+  const bound = new TextEncoder().encode(
+    `{"device":"${device}","form":1,"key":"${key}","locks":"lanehold recovery"}`,
+  );
+  const seal = { key: await stretchCode(code.replaceAll("-", ""), salt), iv, bound };
+  const sealed = await sealBytes(seal, bytes);
+  return { device, key, wrapped: base64Url(Uint8Array.of(1, ...salt, ...iv, ...sealed)) };
 }
