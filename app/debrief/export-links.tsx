@@ -1,9 +1,9 @@
 // Taking the record away: CSV for tables, JSON for programs, print for the wall.
 
-import { useEffect, useState } from "preact/hooks";
 import { recordCsv } from "../../machines/views/record-csv.ts";
 import { recordJson } from "../../machines/views/record-json.ts";
 import type { LiveRun } from "../live/live-run.ts";
+import { FileLink } from "../parts/file-link.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 
 /** Buttons that make the files, and links that save them. */
@@ -27,38 +27,6 @@ export function ExportLinks({ live }: { readonly live: LiveRun }) {
       />
       <TapButton onTap={() => print()}>Print</TapButton>
     </div>
-  );
-}
-
-type FileLinkProps = {
-  readonly label: string;
-  readonly name: string;
-  readonly type: string;
-  readonly make: () => string;
-};
-
-// The text is made when the link is pressed, so that a long record costs nothing before.
-function FileLink({ label, name, type, make }: FileLinkProps) {
-  const [address, setAddress] = useState<string | null>(null);
-  useEffect(
-    () => () => {
-      if (address !== null) URL.revokeObjectURL(address);
-    },
-    [address],
-  );
-  return (
-    <a
-      class="tap tap--plain"
-      href={address ?? "#"}
-      download={name}
-      onClick={(event) => {
-        const made = URL.createObjectURL(new Blob([make()], { type }));
-        event.currentTarget.href = made;
-        setAddress(made);
-      }}
-    >
-      {label}
-    </a>
   );
 }
 

@@ -5,11 +5,14 @@ import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { Role } from "../../machines/record/entry.ts";
 import type { DeskDevice, DeskView } from "../../machines/views/desk-view.ts";
 import type { LiveRun } from "../live/live-run.ts";
+import { timeOfDay } from "../parts/age.tsx";
 import { DeviceList } from "../parts/device-list.tsx";
 import { LaneMark } from "../parts/lane-mark.tsx";
-import { ReasonDialog } from "../parts/reason-dialog.tsx";
+import { Letters } from "../parts/letters.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
+import { lettersOfRun } from "./invitation-out.tsx";
 import { InviteSheet } from "./invite-sheet.tsx";
+import { StrikeOff } from "./strike-off.tsx";
 
 /** What the desk needs for devices. */
 export type DeskDevicesProps = {
@@ -20,37 +23,32 @@ export type DeskDevicesProps = {
 
 /** The list of devices and the invitation. */
 export function DeskDevices({ live, view, nowMs }: DeskDevicesProps) {
-  const [inviting, setInviting] = useState<Invitation | null>(null);
+  const [inviting, setInviting] = useState<Invited | null>(null);
+  const recovery = live.recovery.value;
   return (
     <section class="desk__part" aria-labelledby="desk-devices">
       <h3 id="desk-devices">Devices</h3>
-      {view.emptyPositions.length === 0 ? null : (
-        <div class="paper desk__empty">
-          <p>Nobody has a device for:</p>
-          <div class="taps">
-            {view.emptyPositions.map((position) => (
-              <TapButton
-                key={position.id}
-                name={`Invite a device for ${position.name}`}
-                onTap={() => setInviting({ role: roleOfSort[position.sort], lane: position.id })}
-              >
-                <LaneMark position={position} />
-              </TapButton>
-            ))}
-          </div>
-        </div>
-      )}
+      <p>
+        Check letters of this run: <Letters look="beside" text={lettersOfRun(live.run)} />
+      </p>
+      <Empty view={view} onInvite={setInviting} />
       <div class="taps">
         <TapButton wide onTap={() => setInviting({ role: "crew", lane: null })}>
           Invite a device…
         </TapButton>
       </div>
       <DeviceList
-        devices={view.devices}
+        devices={view.devices.filter(({ device }) => device !== recovery)}
         nowMs={nowMs}
         actsOf={(device) =>
-          device.isThis || device.isStruckOff ? null : <StrikeOff live={live} device={device} />
+          device.isThis || device.isStruckOff ? null : (
+            <StrikeOff live={live} device={device} isTablet />
+          )
         }
+      />
+      <RecoveryWords
+        live={live}
+        device={view.devices.find(({ device }) => device === recovery) ?? null}
       />
       {inviting === null ? null : (
         <InviteSheet
@@ -65,7 +63,7 @@ export function DeskDevices({ live, view, nowMs }: DeskDevicesProps) {
   );
 }
 
-type Invitation = { readonly role: Role; readonly lane: PositionId | null };
+type Invited = { readonly role: Role; readonly lane: PositionId | null };
 
 const roleOfSort = {
   suited: "crew",
@@ -74,28 +72,55 @@ const roleOfSort = {
   support: "support",
 } as const satisfies Record<string, Role>;
 
-function StrikeOff({ live, device }: { readonly live: LiveRun; readonly device: DeskDevice }) {
-  const [asking, setAsking] = useState(false);
+type EmptyProps = { readonly view: DeskView; readonly onInvite: (invited: Invited) => void };
+
+function Empty({ view, onInvite }: EmptyProps) {
+  if (view.emptyPositions.length === 0) return null;
   return (
-    <>
-      <TapButton name={`Strike off ${device.name}`} onTap={() => setAsking(true)}>
-        Strike off…
-      </TapButton>
-      {asking ? (
-        <ReasonDialog
-          title={`Strike off ${device.name}`}
-          says="What it has entered stays. What it enters from now on is set aside."
-          suggestions={["Tablet lost", "Tablet broken", "Joined by mistake"]}
-          act="Strike off"
-          hold
-          tone="against"
-          onReason={(reason) => {
-            setAsking(false);
-            void live.take({ kind: "device.struck-off", struckOff: device.device, reason }, null);
-          }}
-          onClose={() => setAsking(false)}
-        />
-      ) : null}
-    </>
+    <div class="paper desk__empty">
+      <p>Nobody has a device for:</p>
+      <div class="taps">
+        {view.emptyPositions.map((position) => (
+          <TapButton
+            key={position.id}
+            name={`Invite a device for ${position.name}`}
+            onTap={() => onInvite({ role: roleOfSort[position.sort], lane: position.id })}
+          >
+            <LaneMark position={position} />
+          </TapButton>
+        ))}
+      </div>
+    </div>
   );
+}
+
+type RecoveryWordsProps = {
+  readonly live: LiveRun;
+  /** Null: no recovery code was made. */
+  readonly device: DeskDevice | null;
+};
+
+function RecoveryWords({ live, device }: RecoveryWordsProps) {
+  if (device === null) {
+    return (
+      <p class="small soft">
+        No recovery code was made for this run. A second director’s device guards against the loss
+        of this one.
+      </p>
+    );
+  }
+  return (
+    <div class="desk__recovery" data-device={device.device}>
+      <p>
+        <strong>Recovery code</strong>: {recoveryState(device)}
+      </p>
+      {device.isStruckOff ? null : <StrikeOff live={live} device={device} isTablet={false} />}
+    </div>
+  );
+}
+
+function recoveryState({ isStruckOff, lastWordMs }: DeskDevice): string {
+  if (isStruckOff) return "struck off; it opens nothing any more.";
+  if (lastWordMs === null) return "not used. Strike it off if somebody else may have seen it.";
+  return `used at ${timeOfDay(lastWordMs)}. If that was none of you, strike it off.`;
 }

@@ -16,6 +16,7 @@ import { DeskDevices } from "./desk-devices.tsx";
 import { DeskHolds } from "./desk-holds.tsx";
 import { DeskInjects } from "./desk-injects.tsx";
 import { DeskRun } from "./desk-run.tsx";
+import { DeskSetAside } from "./desk-set-aside.tsx";
 import "./desk.css";
 
 /** The desk of a run; a plain word for devices that are not a director's. */
@@ -53,6 +54,7 @@ function Desk({ live }: { readonly live: LiveRun }) {
         </div>
         <div class="desk__column">
           <Injects live={live} tap={tap} />
+          <DeskSetAside live={live} />
           <DeskDevices live={live} view={view} nowMs={nowMs} />
         </div>
       </div>

@@ -1,17 +1,19 @@
-// Inviting a device: its role, its lane, and then a code to be typed there.
+// Inviting a device: its role, its lane, and then a code to be typed or scanned there.
 
 import { useState } from "preact/hooks";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { Role } from "../../machines/record/entry.ts";
-import { roleWords } from "../../machines/views/words.ts";
+import { roleAndLane } from "../../machines/views/desk-view.ts";
 import type { LiveRun, TapRefusal } from "../live/live-run.ts";
 import { useShelf } from "../live/use-shelf.ts";
-import { timeOfDay } from "../parts/age.tsx";
 import { announce } from "../parts/announce.tsx";
 import { ChoiceField } from "../parts/field.tsx";
+import { spelled } from "../parts/letters.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { Sheet } from "../parts/sheet.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
+import { InvitationOut } from "./invitation-out.tsx";
+import type { MadeInvitation } from "./invitation-out.tsx";
 import { invitedRoles } from "./invited-roles.ts";
 
 /** What the sheet starts with. */
@@ -24,36 +26,47 @@ export type InviteSheetProps = {
   readonly onClose: () => void;
 };
 
-type Answer =
+type Asking =
   | { readonly is: "none" | "asking" }
-  | {
-      readonly is: "code";
-      readonly code: string;
-      readonly expiresAtMs: number;
-      readonly forWhom: string;
-    }
+  | { readonly is: "made"; readonly made: MadeInvitation }
   | { readonly is: "refused"; readonly refusal: TapRefusal };
 
-/** Asks for role and lane, then shows the code large. */
+/** Asks for role and lane, then shows the invitation. */
 export function InviteSheet(props: InviteSheetProps) {
   const { live, onClose } = props;
   const opening = useShelf();
   const [role, setRole] = useState(props.role);
   const [lane, setLane] = useState(props.lane);
-  const [answer, setAnswer] = useState<Answer>({ is: "none" });
+  const [asking, setAsking] = useState<Asking>({ is: "none" });
   const whyNot = whyNotInvite(role, lane, opening.state === "open");
 
   async function invite(): Promise<void> {
     if (opening.state !== "open") return;
-    setAnswer({ is: "asking" });
-    const outcome = await opening.shelf.invite(live.run, role, laneFor(role, lane));
+    setAsking({ is: "asking" });
+    const given = laneFor(role, lane);
+    const before = live.state.value.devices;
+    const outcome = await opening.shelf.invite(live.run, role, given);
     if (outcome.refusal !== null) {
-      setAnswer({ is: "refused", refusal: outcome.refusal });
+      setAsking({ is: "refused", refusal: outcome.refusal });
       return;
     }
-    const forWhom = forWhomWords(live, role, laneFor(role, lane));
-    setAnswer({ is: "code", ...outcome.value, forWhom });
-    announce(`Code ${outcome.value.code.split("").join(" ")}`, "polite");
+    const { code, expiresAtMs } = outcome.value;
+    const invitation = { role, lane: given, expiresAtMs, before };
+    const made = { code, invitation, forWhom: roleAndLane(live.index, role, given) };
+    setAsking({ is: "made", made });
+    announce(`Code ${spelled(code)}`, "polite");
+  }
+  if (asking.is === "made") {
+    return (
+      <Sheet title="Invitation" onClose={onClose}>
+        <InvitationOut
+          live={live}
+          made={asking.made}
+          onAgain={() => void invite()}
+          onOther={() => setAsking({ is: "none" })}
+        />
+      </Sheet>
+    );
   }
   return (
     <Sheet title="Invite a device" onClose={onClose}>
@@ -66,34 +79,17 @@ export function InviteSheet(props: InviteSheetProps) {
       {role === "observer" || role === "director" ? null : (
         <LaneField live={live} role={role} lane={lane} empty={props.empty} onLane={setLane} />
       )}
+      {asking.is === "refused" ? (
+        <Notice title={asking.refusal.says} tone="against" role="alert">
+          <p>{asking.refusal.mend}</p>
+        </Notice>
+      ) : null}
       <div class="taps">
         <TapButton tone="main" wide whyNot={whyNot} onTap={() => void invite()}>
-          {answer.is === "asking" ? "Asking the hub…" : (whyNot ?? "Make a code")}
+          {asking.is === "asking" ? "Asking the hub…" : (whyNot ?? "Make a code")}
         </TapButton>
       </div>
-      <AnswerWords answer={answer} />
     </Sheet>
-  );
-}
-
-function AnswerWords({ answer }: { readonly answer: Answer }) {
-  if (answer.is === "refused") {
-    return (
-      <Notice title={answer.refusal.says} tone="against" role="alert">
-        <p>{answer.refusal.mend}</p>
-      </Notice>
-    );
-  }
-  if (answer.is !== "code") return null;
-  return (
-    <div class="invite__code landing">
-      <p>Code for {answer.forWhom}, good once:</p>
-      <p class="invite__letters">{answer.code}</p>
-      <p>
-        On the other device open <strong>{location.origin}</strong> and type the code under “Join by
-        code”. It lapses at {timeOfDay(answer.expiresAtMs)}.
-      </p>
-    </div>
   );
 }
 
@@ -128,9 +124,4 @@ function laneFor(role: Role, lane: PositionId | null): PositionId | null {
 function whyNotInvite(role: Role, lane: PositionId | null, isOpen: boolean): string | null {
   if (role === "crew" && lane === null) return "Choose a lane first";
   return isOpen ? null : "Opening what is on this device…";
-}
-
-function forWhomWords(live: LiveRun, role: Role, lane: PositionId | null): string {
-  const name = lane === null ? "" : `, ${live.index.positionsById.get(lane)?.name ?? lane}`;
-  return `${roleWords[role]}${name}`;
 }

@@ -50,7 +50,10 @@ export function FollowScreen({ live }: { readonly live: LiveRun }) {
         {live.me.role === "observer" ? null : <FollowTell live={live} tap={tap} />}
         <section class="follow__part" aria-labelledby="follow-devices">
           <h3 id="follow-devices">Last word of each device</h3>
-          <DeviceList devices={view.devices} nowMs={nowMs} />
+          <DeviceList
+            devices={view.devices.filter(({ device }) => device !== live.recovery.value)}
+            nowMs={nowMs}
+          />
         </section>
       </div>
       <div class="follow__part--wide">

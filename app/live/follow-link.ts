@@ -57,9 +57,9 @@ export function linkState(
 ): ReadonlySignal<LinkState> {
   const hub = computed(() => hubOf(followed.link.value, wallMs.value));
   return computed(() => {
-    const { lastContactMs, confirmedSeq, lastHeardMs } = followed.link.value;
+    const { lastContactMs, confirmedSeq, lastHeardMs, refused, writtenAgain } = followed.link.value;
     const unsent = Math.max(0, followed.ownSeq.value - confirmedSeq);
-    return { hub: hub.value, lastContactMs, unsent, lastHeardMs };
+    return { hub: hub.value, lastContactMs, unsent, lastHeardMs, refused, writtenAgain };
   });
 }
 

@@ -8,6 +8,7 @@ import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts
 import type { Entry, EntryBody, Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import type { RunState } from "../../machines/record/run-state.ts";
+import type { FollowedSetAside } from "./follow-set-aside.ts";
 
 /** A run that is open on this device. */
 export type LiveRun = {
@@ -22,6 +23,10 @@ export type LiveRun = {
   /** The hub's time as this device knows it, milliseconds since 1970; moves on every second. */
   readonly nowMs: ReadonlySignal<number>;
   readonly link: ReadonlySignal<LinkState>;
+  /** What was set aside, and which of it a person has seen. */
+  readonly setAside: FollowedSetAside;
+  /** The device that a recovery code opens; null: none was made. */
+  readonly recovery: ReadonlySignal<DeviceId | null>;
   /** The last tap that could not be kept, until `dismissRefusal`. */
   readonly refusal: ReadonlySignal<TapRefusal | null>;
   /**
@@ -50,6 +55,10 @@ export type LinkState = {
   readonly unsent: number;
   /** When each device last spoke to the hub, on the hub's clock. */
   readonly lastHeardMs: Readonly<Record<DeviceId, number>>;
+  /** What the hub refused last, until it takes it; null: nothing. */
+  readonly refused: { readonly code: string; readonly says: string } | null;
+  /** How many own entries were written again, because this device had been put back to an older copy. */
+  readonly writtenAgain: number;
 };
 
 /** A tap that could not be kept. */

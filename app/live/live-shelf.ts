@@ -34,9 +34,15 @@ export type LiveShelf = {
   /** Asks the hub for procedures that are not here yet and stores them; how many came. */
   readonly fetchProcedures: () => Promise<Outcome<number>>;
   /** Opens a run with this device as its first director. Works without a hub. */
-  readonly openRun: (procedure: Identity, title: string) => Promise<Outcome<RunId>>;
-  /** Joins a run by its code. Needs the hub. */
-  readonly joinRun: (code: string, deviceName: string) => Promise<Outcome<RunId>>;
+  readonly openRun: (
+    procedure: Identity,
+    title: string,
+    withRecovery: boolean,
+  ) => Promise<Outcome<OpenedRun>>;
+  /** Asks to be let into a run by a code. Needs the hub; keeps nothing of the run until `keep`. */
+  readonly askToJoin: (asked: JoinAsked) => Promise<Outcome<JoinOffer>>;
+  /** Takes a lost director’s place by a run’s recovery code. Needs the hub. */
+  readonly recoverRun: (code: string, deviceName: string) => Promise<Outcome<RunId>>;
   /** A code that lets one more device into a run. Needs the hub, and this device to be a director's. */
   readonly invite: (
     run: RunId,
@@ -49,6 +55,33 @@ export type LiveShelf = {
   readonly askToKeep: () => Promise<void>;
   /** Takes the new version of the app and reloads; refused while a run is open on this device. */
   readonly takeUpdate: () => Promise<Outcome<true>>;
+};
+
+/** A run that was opened. */
+export type OpenedRun = {
+  readonly run: RunId;
+  /** Shown this once and kept nowhere: twenty letters; null: none was asked for. */
+  readonly recoveryCode: string | null;
+};
+
+/** A code, and by which name this device joins. */
+export type JoinAsked = {
+  readonly code: string;
+  readonly deviceName: string;
+  /** The run that was scanned with the code; null: the code was typed. */
+  readonly scanned: RunId | null;
+};
+
+/** A run that lets this device in. */
+export type JoinOffer = {
+  readonly run: RunId;
+  readonly title: string;
+  readonly role: Role;
+  readonly lane: PositionId | null;
+  /** Check letters of the device that opened the run: "KLMN-PQRS". The director’s screen shows them. */
+  readonly letters: string;
+  /** Keeps the run on this device. */
+  readonly keep: () => Promise<Outcome<RunId>>;
 };
 
 /** A procedure as the shelf shows it. */

@@ -15,6 +15,9 @@ import type { EntryBody } from "../../machines/record/entry.ts";
 import { foldRun } from "../../machines/record/fold-run.ts";
 import type { RunId } from "../../machines/record/ids.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
+import { withNamesApart } from "../../machines/views/names-apart.ts";
+import { recoveryDeviceOf } from "../../machines/views/recovery-device.ts";
+import { checkLetters } from "../../workers/keys/check-letters.ts";
 import { inTurn } from "../../workers/link/writer-lock.ts";
 import { appendEntry } from "../../workers/store/append-entry.ts";
 import type { Database, Device, StoredRun } from "../../workers/store/database.ts";
@@ -26,6 +29,7 @@ import { openOrFail } from "../../workers/store/write-durably.ts";
 import { followEntries } from "./follow-entries.ts";
 import type { FollowedEntries } from "./follow-entries.ts";
 import { followLink, hubTime, linkState } from "./follow-link.ts";
+import { followSetAside } from "./follow-set-aside.ts";
 import { keepSynced } from "./keep-synced.ts";
 import type { LiveRun, TapRefusal } from "./live-run.ts";
 import { liveStore } from "./live-store.ts";
@@ -33,20 +37,29 @@ import type { LiveStore } from "./live-store.ts";
 import { refusalOf } from "./refusal-of.ts";
 import { askBackgroundSync, wakeSync } from "./wake-sync.ts";
 
-const openRuns = new Map<RunId, Promise<LiveRun>>();
+type Opened = { readonly opening: Promise<LiveRun>; readonly closing: AbortController };
+
+const openRuns = new Map<RunId, Opened>();
 
 /**
- * Opens a run that is on this device; it stays open until the page goes.
+ * Opens a run that is on this device; it stays open until the page goes, or `closeLiveRun`.
  *
  * Errors: `RunMissingError`, `ProcedureMissingError`, and the store's; it may be tried again.
  */
 export function openLiveRun(run: RunId): Promise<LiveRun> {
   const known = openRuns.get(run);
-  if (known !== undefined) return known;
-  const opening = createLiveRun(liveStore(), run, new AbortController().signal);
-  openRuns.set(run, opening);
+  if (known !== undefined) return known.opening;
+  const closing = new AbortController();
+  const opening = createLiveRun(liveStore(), run, closing.signal);
+  openRuns.set(run, { opening, closing });
   opening.catch(() => openRuns.delete(run));
   return opening;
+}
+
+/** Closes a run, so that it is opened anew: this device has another role in it. Errors: none. */
+export function closeLiveRun(run: RunId): void {
+  openRuns.get(run)?.closing.abort();
+  openRuns.delete(run);
 }
 
 /**
@@ -63,7 +76,7 @@ export async function createLiveRun(
   await openOrFail(database);
   const stored = await readRun(database, run);
   if (stored === undefined) throw new RunMissingError();
-  const device = await readDevice(database, store.readWallMs());
+  const device = await readDevice(database);
   const procedure = await readStoredProcedure(database, stored.procedure);
   if (procedure === undefined) {
     wakeSync(store, run);
@@ -78,7 +91,11 @@ export async function createLiveRun(
   const wallMs = tickingClock(store, until);
   const link = linkState(followedLink, wallMs);
   const index = indexProcedure(procedure);
-  const state = computed(() => foldRun(index, orderEntries(followed.entries.value).ordered));
+  const state = computed(() =>
+    withNamesApart(foldRun(index, orderEntries(followed.entries.value).ordered), checkLetters),
+  );
+  const { entries } = followed;
+  const ofRun = { run, index, state, entries, link: followedLink.link };
   until.addEventListener("abort", () => {
     followed.stop();
     followedLink.stop();
@@ -91,8 +108,10 @@ export async function createLiveRun(
     index,
     injectScript: followScript(database, run, until),
     me: { device: device.device, name: device.name, role: stored.role, lane: stored.lane },
-    entries: followed.entries,
+    entries,
     state,
+    setAside: followSetAside(database, ofRun, until, onError),
+    recovery: computed(() => recoveryDeviceOf(entries.value)),
     nowMs: hubTime(followedLink.link, wallMs),
     link,
     refusal,

@@ -15,6 +15,7 @@ import type { Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import { titleCharactersMax } from "../../machines/record/read-entry.ts";
 import type { InviteAnswer } from "../../machines/sync/invite.ts";
+import { createRecovery } from "../../workers/keys/recovery-key.ts";
 import { askInvite, askProcedure, askProcedures } from "../../workers/link/hub-requests.ts";
 import type { Database } from "../../workers/store/database.ts";
 import { NameRefusedError } from "../../workers/store/name-refused-error.ts";
@@ -33,9 +34,12 @@ import { nameDevice, readDevice } from "../../workers/store/this-device.ts";
 import { writeProcedure } from "../../workers/store/write-procedure.ts";
 import { exportRunJson } from "./export-run.ts";
 import { takeWaitingUpdate, updateState } from "./follow-update.ts";
-import { joinRunByCode } from "./join-run-by-code.ts";
+import { askByCode, keepJoinedRun } from "./join-run-by-code.ts";
+import type { AnsweredCode } from "./join-run-by-code.ts";
 import type {
+  JoinOffer,
   LiveShelf,
+  OpenedRun,
   Outcome,
   ProcedureImport,
   ProcedureOnShelf,
@@ -43,6 +47,7 @@ import type {
 } from "./live-shelf.ts";
 import { liveStore } from "./live-store.ts";
 import type { LiveStore } from "./live-store.ts";
+import { recoverRunByCode } from "./recover-run.ts";
 import { refusalOf } from "./refusal-of.ts";
 import { wakeSync } from "./wake-sync.ts";
 import { tellConsole } from "../../workers/link/tell-console.ts";
@@ -61,7 +66,7 @@ export function openLiveShelf(): Promise<LiveShelf> {
 /** As `openLiveShelf`, on a store of one's own. Errors: the store's. */
 export async function createLiveShelf(store: LiveStore): Promise<LiveShelf> {
   const { database } = store;
-  const device = await readDevice(database, store.readWallMs());
+  const device = await readDevice(database);
   const deviceName = signal(device.name);
   const hub = signal<"online" | "offline" | "unknown">("unknown");
   const storageState = signal<StorageRoom>(await readStorageRoom(storageManager()));
@@ -80,11 +85,17 @@ export async function createLiveShelf(store: LiveStore): Promise<LiveShelf> {
     nameDevice: (name) => outcome(() => giveName(store, deviceName, name)),
     importProcedure: (text) => importProcedure(store, text),
     fetchProcedures: fetchMissing,
-    openRun: (procedure, title) => outcome(() => openHere(store, procedure, title)),
-    joinRun: (code, name) =>
+    openRun: (procedure, title, withRecovery) =>
+      outcome(() => openHere(store, { procedure, title, withRecovery })),
+    askToJoin: (asked) =>
+      outcome(async () => {
+        await giveName(store, deviceName, asked.deviceName);
+        return offerOf(store, await askByCode(store, asked.code, asked.scanned));
+      }),
+    recoverRun: (code, name) =>
       outcome(async () => {
         await giveName(store, deviceName, name);
-        return joinRunByCode(store, code);
+        return recoverRunByCode(store, code);
       }),
     invite: (run, role, lane) => outcome(() => inviteTo(store, run, role, lane)),
     exportRunJson: (run) => outcome(() => exportRunJson(database, run)),
@@ -154,7 +165,7 @@ async function giveName(
   typed: string,
 ): Promise<string> {
   const name = checkedText("The name of this device", typed);
-  if (name !== deviceName.peek()) await nameDevice(store.database, name, store.readWallMs());
+  if (name !== deviceName.peek()) await nameDevice(store.database, name);
   deviceName.value = name;
   return name;
 }
@@ -191,13 +202,28 @@ async function fetchProcedures(
   return missing.length;
 }
 
-async function openHere(store: LiveStore, procedure: Identity, typed: string): Promise<RunId> {
-  const title = checkedText("The title of the run", typed);
+function offerOf(store: LiveStore, answered: AnsweredCode): JoinOffer {
+  const { run, title, role, lane } = answered.answer;
+  const keep = () => outcome(() => keepJoinedRun(store, answered));
+  return { run, title, role, lane, letters: answered.letters, keep };
+}
+
+type OpeningAsked = {
+  readonly procedure: Identity;
+  readonly title: string;
+  readonly withRecovery: boolean;
+};
+
+async function openHere(store: LiveStore, asked: OpeningAsked): Promise<OpenedRun> {
+  const { procedure, withRecovery } = asked;
+  const title = checkedText("The title of the run", asked.title);
   const wallMs = store.readWallMs();
-  const device = await readDevice(store.database, wallMs);
-  const { run } = await openRun(store.database, { procedure, title, device, wallMs });
+  const device = await readDevice(store.database);
+  const recovery = withRecovery ? await createRecovery() : null;
+  const opening = { procedure, title, device, recovery, wallMs };
+  const { run } = await openRun(store.database, opening);
   wakeSync(store, run);
-  return run;
+  return { run, recoveryCode: recovery?.code ?? null };
 }
 
 async function inviteTo(
@@ -206,9 +232,9 @@ async function inviteTo(
   role: Role,
   lane: PositionId | null,
 ): Promise<InviteAnswer> {
-  const stored = await readRun(store.database, run);
-  if (stored === undefined) throw new RunMissingError();
-  return askInvite(store.door, { run, token: stored.token }, { role, lane });
+  const token = (await readRun(store.database, run))?.token ?? null;
+  if (token === null) throw new RunMissingError();
+  return askInvite(store.door, { run, token }, { role, lane });
 }
 
 function checkedText(what: string, typed: string): string {

@@ -27,6 +27,11 @@ export function wakeSync(store: LiveStore, run: RunId | null): void {
   round.catch((cause: unknown) => tellConsole("A sync of this page failed.", cause));
 }
 
+/** Syncs a run in this page, and resolves when the round has ended, however it did. Errors: the store's. */
+export async function syncHere(store: LiveStore, run: RunId): Promise<void> {
+  await loopOfPage(store).syncRun(run);
+}
+
 /**
  * Asks the browser to wake the service worker when there is network, even with every page closed.
  *

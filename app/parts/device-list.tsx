@@ -1,9 +1,13 @@
 // The devices of a run, what each is, and how old its last word is.
+//
+// [device-list 1] Every device shows its check letters: two of one name are told apart by them.
 
 import type { ComponentChildren } from "preact";
 import type { DeskDevice } from "../../machines/views/desk-view.ts";
+import { checkLetters } from "../../workers/keys/check-letters.ts";
 import { Age } from "./age.tsx";
 import "./device-list.css";
+import { Letters } from "./letters.tsx";
 
 /** What the list shows; `actsOf` draws what can be done with a device. */
 export type DeviceListProps = {
@@ -23,6 +27,9 @@ export function DeviceList({ devices, nowMs, actsOf }: DeviceListProps) {
             {device.isThis ? " (this device)" : ""}
             <br />
             {device.role}
+            <br />
+            <span class="unseen">Check letters </span>
+            <Letters look="beside" text={checkLetters(device.device)} />
           </span>
           <span class="device-list__age">
             {device.isStruckOff ? (

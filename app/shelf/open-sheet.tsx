@@ -1,13 +1,14 @@
 // Opening a run with this device as its first director.
 
 import { useState } from "preact/hooks";
-import type { LiveShelf, ProcedureOnShelf } from "../live/live-shelf.ts";
+import type { LiveShelf, OpenedRun, ProcedureOnShelf } from "../live/live-shelf.ts";
 import type { TapRefusal } from "../live/live-run.ts";
 import { ChoiceField, TextField } from "../parts/field.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { Sheet } from "../parts/sheet.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 import { goToRun } from "./go-to-run.ts";
+import { RecoveryCode } from "./recovery-code.tsx";
 
 /** Which shelf, which procedure is proposed, and what closes the sheet. */
 export type OpenSheetProps = {
@@ -16,7 +17,7 @@ export type OpenSheetProps = {
   readonly onClose: () => void;
 };
 
-/** Procedure, title, device name. */
+/** Procedure, title, device name; and then, once, the recovery code. */
 export function OpenSheet({ shelf, first, onClose }: OpenSheetProps) {
   const procedures = shelf.procedures.value;
   const [identity, setIdentity] = useState<string>(first.identity);
@@ -24,20 +25,31 @@ export function OpenSheet({ shelf, first, onClose }: OpenSheetProps) {
   const [name, setName] = useState(shelf.deviceName.value);
   const [refusal, setRefusal] = useState<TapRefusal | null>(null);
   const [busy, setBusy] = useState(false);
+  const [opened, setOpened] = useState<OpenedRun | null>(null);
   const chosen = procedures.find((one) => one.identity === identity) ?? first;
+  const runTitle = title.trim() === "" ? chosen.title : title.trim();
   const open = async () => {
     setBusy(true);
     const named = await shelf.nameDevice(name.trim());
-    const outcome =
-      named.refusal === null
-        ? await shelf.openRun(chosen.identity, title.trim() === "" ? chosen.title : title.trim())
-        : named;
-    setBusy(false);
-    setRefusal(outcome.refusal);
-    if (outcome.refusal === null && named.refusal === null) {
-      goToRun(outcome.value, "desk");
+    if (named.refusal === null) {
+      const outcome = await shelf.openRun(chosen.identity, runTitle, true);
+      setRefusal(outcome.refusal);
+      setOpened(outcome.value);
+    } else {
+      setRefusal(named.refusal);
     }
+    setBusy(false);
   };
+  if (opened !== null) {
+    const { run, recoveryCode } = opened;
+    return (
+      <RecoveryCode
+        code={recoveryCode ?? ""}
+        title={runTitle}
+        onDone={() => goToRun(run, "desk")}
+      />
+    );
+  }
   return (
     <Sheet title="Open a run" onClose={onClose}>
       <p>This device becomes the director. Let the others in by code from the desk.</p>

@@ -1,6 +1,7 @@
 // The shelf: rehearse now, open a run, join one, bring in a procedure; what is on this device.
 
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
+import type { JoinLink } from "../../machines/sync/join-link.ts";
 import type { LiveShelf, ProcedureOnShelf } from "../live/live-shelf.ts";
 import type { TapRefusal } from "../live/live-run.ts";
 import { Notice } from "../parts/notice.tsx";
@@ -8,6 +9,7 @@ import { TapButton } from "../parts/tap-button.tsx";
 import { ImportWay } from "./import-way.tsx";
 import { JoinSheet } from "./join-sheet.tsx";
 import { OpenSheet } from "./open-sheet.tsx";
+import { RecoverSheet } from "./recover-sheet.tsx";
 import { ProcedureList } from "./procedure-list.tsx";
 import { RunList } from "./run-list.tsx";
 import { goToRun } from "./go-to-run.ts";
@@ -17,11 +19,31 @@ import { StorageWords } from "./storage-words.tsx";
 /** `id` of the small demo procedure, the one for first use. */
 const firstProcedureId = "first-steps";
 
+/** What the shelf needs. */
+export type ShelfScreenProps = {
+  readonly shelf: LiveShelf;
+  /** The invitation by which the page was opened; null: there is none, or it was taken. */
+  readonly link: JoinLink | null;
+  readonly onLinkTaken: () => void;
+};
+
 /** The screen that everyone starts on. */
-export function ShelfScreen({ shelf }: { readonly shelf: LiveShelf }) {
+export function ShelfScreen({ shelf, link, onLinkTaken }: ShelfScreenProps) {
+  const [taken, setTaken] = useState<JoinLink | null>(null);
   const [joining, setJoining] = useState(false);
+  const [recovering, setRecovering] = useState(false);
   const [opening, setOpening] = useState<ProcedureOnShelf | null>(null);
   const procedures = shelf.procedures.value;
+  useEffect(() => {
+    if (link === null) return;
+    setTaken(link);
+    setJoining(true);
+    onLinkTaken();
+  }, [link]);
+  const stopJoining = () => {
+    setTaken(null);
+    setJoining(false);
+  };
   return (
     <div class="shelf">
       <Welcome shelf={shelf} />
@@ -29,7 +51,7 @@ export function ShelfScreen({ shelf }: { readonly shelf: LiveShelf }) {
         <h2 id="ways-title">With others</h2>
         <div class="taps">
           <TapButton wide onTap={() => setJoining(true)}>
-            Join by code…
+            Join by QR or code…
           </TapButton>
           <TapButton
             wide
@@ -38,13 +60,17 @@ export function ShelfScreen({ shelf }: { readonly shelf: LiveShelf }) {
           >
             Open a run with others…
           </TapButton>
+          <TapButton onTap={() => setRecovering(true)}>Recover a run…</TapButton>
         </div>
       </section>
       <RunList shelf={shelf} />
       <ProcedureList shelf={shelf} onOpen={setOpening} />
       <ImportWay shelf={shelf} />
       <StorageWords shelf={shelf} />
-      {joining ? <JoinSheet shelf={shelf} onClose={() => setJoining(false)} /> : null}
+      {joining ? (
+        <JoinSheet key={taken?.code} shelf={shelf} link={taken} onClose={stopJoining} />
+      ) : null}
+      {recovering ? <RecoverSheet shelf={shelf} onClose={() => setRecovering(false)} /> : null}
       {opening === null ? null : (
         <OpenSheet shelf={shelf} first={opening} onClose={() => setOpening(null)} />
       )}
@@ -59,10 +85,10 @@ function Welcome({ shelf }: { readonly shelf: LiveShelf }) {
   const rehearse = async () => {
     if (first === undefined || busy) return;
     setBusy(true);
-    const outcome = await shelf.openRun(first.identity, `${first.title}, alone`);
+    const outcome = await shelf.openRun(first.identity, `${first.title}, alone`, false);
     setBusy(false);
     setRefusal(outcome.refusal);
-    if (outcome.refusal === null) goToRun(outcome.value, "lane");
+    if (outcome.refusal === null) goToRun(outcome.value.run, "lane");
   };
   return (
     <div class="landing shelf__welcome">

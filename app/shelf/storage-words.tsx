@@ -1,6 +1,9 @@
 // How much is stored here, and whether the browser may take it back.
 
+import { storageWords } from "../../machines/views/storage-words.ts";
+import { checkLetters } from "../../workers/keys/check-letters.ts";
 import type { LiveShelf } from "../live/live-shelf.ts";
+import { Letters } from "../parts/letters.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 
@@ -10,7 +13,7 @@ export function StorageWords({ shelf }: { readonly shelf: LiveShelf }) {
   return (
     <section aria-labelledby="storage-title">
       <h2 id="storage-title">What is stored here</h2>
-      <p>{usedWords(room.usedBytes, room.quotaBytes)}</p>
+      <p>{storageWords(room)}</p>
       {room.persisted === true ? (
         <p>The browser keeps it until a person deletes it.</p>
       ) : (
@@ -23,20 +26,10 @@ export function StorageWords({ shelf }: { readonly shelf: LiveShelf }) {
           </div>
         </Notice>
       )}
-      <p class="small soft">This device goes by “{shelf.deviceName.value}”.</p>
+      <p>
+        This device goes by “{shelf.deviceName.value}”; its check letters are{" "}
+        <Letters look="beside" text={checkLetters(shelf.device)} />
+      </p>
     </section>
   );
-}
-
-function usedWords(used: number | null, quota: number | null): string {
-  if (used === null) return "The browser does not say how much is used.";
-  const part = `${megabytes(used)} used`;
-  return quota === null ? `${part}.` : `${part} of ${megabytes(quota)} that the browser allows.`;
-}
-
-function megabytes(bytes: number): string {
-  const megabytesUsed = bytes / 1_000_000;
-  if (megabytesUsed < 10) return `${megabytesUsed.toFixed(1)} MB`;
-  if (megabytesUsed < 1000) return `${Math.round(megabytesUsed)} MB`;
-  return `${(megabytesUsed / 1000).toFixed(1)} GB`;
 }

@@ -1,11 +1,13 @@
 // What the app is and is not, and what its signs mean. Said once, plainly.
 
+import type { LiveShelf } from "../live/live-shelf.ts";
 import { HazardStatement } from "../parts/hazard.tsx";
 import { SimulatedCard } from "../parts/simulated-card.tsx";
 import "./about-page.css";
+import { Readiness } from "./readiness.tsx";
 
-/** The page about the app. */
-export function AboutPage() {
+/** The page about the app; `shelf` null: what is on this device is not open. */
+export function AboutPage({ shelf }: { readonly shelf: LiveShelf | null }) {
   return (
     <div class="about">
       <section class="paper about__section" aria-labelledby="about-what">
@@ -40,6 +42,7 @@ export function AboutPage() {
           <strong>HOLD</strong> is hatched. Nobody whom it covers goes on until it is released.
         </p>
       </section>
+      {shelf === null ? null : <Readiness shelf={shelf} />}
     </div>
   );
 }

@@ -22,12 +22,14 @@ import { StopOnSheet } from "../parts/sheet.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 import { useTap } from "../parts/use-tap.ts";
 import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
+import { LinkNotices } from "./link-notices.tsx";
 import { RealStopControl, RealStopOver } from "./real-stop.tsx";
 import { goTo } from "./place.ts";
 import type { Route } from "./route.ts";
 import { routeHash } from "./route.ts";
 import { isAlone, screensOf } from "./screens.ts";
 import type { ScreenTab } from "./screens.ts";
+import { isStruckOff, StruckOffScreen } from "./struck-off.tsx";
 import { useRunAnnouncements } from "./use-run-announcements.ts";
 import { useWakeLock, wakeState } from "./wake-lock.ts";
 
@@ -54,6 +56,32 @@ export function RunFrame({ at }: { readonly at: RunRoute }) {
 }
 
 function OpenFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute }) {
+  return isStruckOff(live) ? <StruckOffFrame live={live} /> : <RunningFrame live={live} at={at} />;
+}
+
+function StruckOffFrame({ live }: { readonly live: LiveRun }) {
+  return (
+    <>
+      <div class="frame">
+        <header class="frame__head">
+          <RunName live={live} state={live.state.value} />
+          <RealStopControl live={live} />
+        </header>
+        <div />
+        <main class="frame__main" id="main" tabIndex={-1}>
+          <StruckOffScreen live={live} />
+        </main>
+        <Refused live={live} />
+        <footer class="frame__foot">
+          <ThemeSwitch />
+        </footer>
+      </div>
+      <RealStopOver live={live} />
+    </>
+  );
+}
+
+function RunningFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute }) {
   useWakeLock();
   useRunAnnouncements(live);
   const state = live.state.value;
@@ -71,6 +99,7 @@ function OpenFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute
         </header>
         <RunHolds live={live} state={state} lane={screen === "lane" ? lane : null} />
         <main class="frame__main" id="main" tabIndex={-1}>
+          <LinkNotices live={live} />
           {screenOf(live, screen, lane)}
         </main>
         <Refused live={live} />
@@ -163,9 +192,23 @@ function RunTabs({ live, tabs, screen }: RunTabsProps) {
           aria-current={tab.screen === screen ? "page" : undefined}
         >
           {tab.name}
+          {tab.screen === "desk" ? <SetAsideMark live={live} /> : null}
         </a>
       ))}
     </nav>
+  );
+}
+
+// How much was set aside that no person has seen yet.
+function SetAsideMark({ live }: { readonly live: LiveRun }) {
+  const seen = live.setAside.seen.value;
+  const count = live.setAside.lines.value.filter((line) => !seen.has(line.key)).length;
+  if (count === 0) return null;
+  return (
+    <span class="tab__mark">
+      {count}
+      <span class="unseen"> set aside, new</span>
+    </span>
   );
 }
 

@@ -20,9 +20,12 @@ export function screensOf(me: ThisDevice, alone: boolean): readonly ScreenTab[] 
   return screenNames(me, alone).map((screen) => ({ screen, name: names[screen] }));
 }
 
-/** Whether this device is the only one in the run. */
+/** Whether this device is the only one in the run; a recovery code is no device in anybody's hands. */
 export function isAlone(live: LiveRun, state: RunState): boolean {
-  return Object.keys(state.devices).every((device) => device === live.me.device);
+  const recovery = live.recovery.value;
+  return Object.keys(state.devices).every(
+    (device) => device === live.me.device || device === recovery,
+  );
 }
 
 function screenNames(me: ThisDevice, alone: boolean): readonly ScreenTab["screen"][] {

@@ -9,7 +9,7 @@ import { Notice } from "../parts/notice.tsx";
 import { ShelfScreen } from "../shelf/shelf.tsx";
 import { AboutPage } from "./about-page.tsx";
 import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
-import { place } from "./place.ts";
+import { forgetInvitation, invitation, place } from "./place.ts";
 import { RunFrame } from "./run-frame.tsx";
 import "./shell.css";
 import { UpdateBar } from "./update-bar.tsx";
@@ -57,9 +57,15 @@ function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
       </header>
       <div>{opening.state === "open" ? <UpdateBar shelf={opening.shelf} /> : null}</div>
       <main class="frame__main" id="main" tabIndex={-1}>
-        {page === "about" ? <AboutPage /> : null}
+        {page === "about" ? (
+          <AboutPage shelf={opening.state === "open" ? opening.shelf : null} />
+        ) : null}
         {page === "shelf" && opening.state === "open" ? (
-          <ShelfScreen shelf={opening.shelf} />
+          <ShelfScreen
+            shelf={opening.shelf}
+            link={invitation.value}
+            onLinkTaken={forgetInvitation}
+          />
         ) : null}
         {page === "shelf" && opening.state === "opening" ? (
           <p role="status">Opening what is on this device…</p>
