@@ -23,6 +23,11 @@ export function answerJson(
   return jsonResponse(JSON.stringify(value), 200, headers);
 }
 
+/** As `answerJson`, with the JSON as text. */
+export function answerText(text: string): Response {
+  return jsonResponse(text, 200, {});
+}
+
 /** A refusal as an answer. */
 export function refuse(c: HubContext, { status, headers = {}, ...refusal }: RefusalOf): Response {
   const { code, says, mend, faults = [] } = refusal;

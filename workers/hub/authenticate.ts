@@ -2,9 +2,13 @@
 //
 // [authenticate 1] A request about a run is answered only to a device that was let into that very run.
 // [authenticate 2] Every request that shows a right token is noted as the device's last word.
+// [authenticate 3] A device that was struck off may send what it holds, and is answered nothing else.
 
 import type { RunId } from "../../machines/record/ids.ts";
+import type { OpenRequest } from "../../machines/sync/open.ts";
+import { deviceIdOfKey, pointOfKey } from "../keys/device-id.ts";
 import { sha256Hex } from "../keys/sha-256.ts";
+import { verifyText } from "../keys/verify-text.ts";
 import { refuse } from "./answer.ts";
 import type { RefusalOf } from "./answer.ts";
 import { clientAddress } from "./hub.ts";
@@ -25,6 +29,24 @@ export async function authenticate(hub: Hub, c: HubContext): Promise<StoredDevic
   if (device === null) return limitAddress(hub, c) ?? refuse(c, tokenWrong);
   const waitSeconds = hub.limits.byDevice.take(`${run} ${device.device}`);
   return waitSeconds > 0 ? refuse(c, rateLimited(waitSeconds)) : device;
+}
+
+/** As `authenticate`, but a device that was struck off is refused. Errors: those of the storage. */
+export async function authenticateMember(
+  hub: Hub,
+  c: HubContext,
+): Promise<StoredDevice | Response> {
+  const device = await authenticate(hub, c);
+  return device instanceof Response || !device.isStruckOff ? device : refuse(c, struckOff);
+}
+
+/** Whether a device's id is its key's fingerprint and the proof its signature over the text. */
+export async function isProven(
+  { device, key, proof }: Pick<OpenRequest, "device" | "key" | "proof">,
+  text: string,
+): Promise<boolean> {
+  if (pointOfKey(key) === null || deviceIdOfKey(key) !== device) return false;
+  return await verifyText(key, text, proof);
 }
 
 /** Counts a request that shows no right token; the refusal if there were too many from its address. */
@@ -50,6 +72,21 @@ export const roleWrong: RefusalOf = {
   code: "role-wrong",
   says: "Only a director's device may ask for this.",
   mend: "Ask the test director.",
+};
+
+/** The refusal of a device that did not prove that it has the key of its id. */
+export const proofWrong: RefusalOf = {
+  status: 401,
+  code: "proof-wrong",
+  says: "This device did not prove that it has the key that its id names.",
+  mend: "Bring the app on this device up to date, or clear its data and begin anew.",
+};
+
+const struckOff: RefusalOf = {
+  status: 403,
+  code: "struck-off",
+  says: "A director has struck this device off the run.",
+  mend: "What it holds can still be sent. Ask the test director whether it shall join again.",
 };
 
 const runUnknown: RefusalOf = {

@@ -8,7 +8,9 @@ import type { StorageCounts } from "./storage/record-storage.ts";
 export type Metrics = {
   readonly countRequest: (route: string, status: number, durationSeconds: number) => void;
   readonly countRefusal: (code: string) => void;
-  readonly countEntries: (counts: { readonly taken: number; readonly setAside: number }) => void;
+  readonly countTaken: (entries: number) => void;
+  /** `code`: why a segment was set aside. */
+  readonly countSetAside: (code: string) => void;
   /** The text of all counts. */
   readonly text: (now: MetricsNow) => string;
 };
@@ -19,6 +21,9 @@ type MetricsNow = {
   readonly openStreams: number;
   readonly upSeconds: number;
   readonly residentBytes: number;
+  readonly isDraining: boolean;
+  /** Milliseconds since 1970; null: there is no certificate. */
+  readonly certificateEndsAtMs: number | null;
 };
 
 /** Upper bounds of the buckets of request durations, in seconds. */
@@ -28,7 +33,8 @@ const durationBounds = [0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10]
 export function createMetrics(): Metrics {
   const requests = new Map<string, number>();
   const refusals = new Map<string, number>();
-  const entries = { taken: 0, setAside: 0 };
+  const setAside = new Map<string, number>();
+  let taken = 0;
   const durations = { buckets: durationBounds.map(() => 0), sum: 0, count: 0 };
   return {
     countRequest(route, status, durationSeconds) {
@@ -40,10 +46,10 @@ export function createMetrics(): Metrics {
       durations.count += 1;
     },
     countRefusal: (code) => raise(refusals, labels({ code })),
-    countEntries({ taken, setAside }) {
-      entries.taken += taken;
-      entries.setAside += setAside;
+    countTaken(entries) {
+      taken += entries;
     },
+    countSetAside: (code) => raise(setAside, labels({ code })),
     text: (now) =>
       [
         family("lanehold_requests_total", "counter", "Requests answered.", lines(requests)),
@@ -56,29 +62,37 @@ export function createMetrics(): Metrics {
           `_sum ${durations.sum}`,
           `_count ${durations.count}`,
         ]),
-        single("lanehold_entries_taken_total", "counter", "Entries taken.", entries.taken),
-        single(
-          "lanehold_entries_set_aside_total",
+        single("lanehold_entries_taken_total", "counter", "Entries taken.", taken),
+        family(
+          "lanehold_segments_set_aside_total",
           "counter",
-          "Entries set aside: forks and broken chains.",
-          entries.setAside,
+          "Segments set aside: forks, broken chains, wrong signatures.",
+          lines(setAside),
         ),
         gauges(now),
       ].join(""),
   };
 }
 
-function gauges({ storage, openStreams, upSeconds, residentBytes }: MetricsNow): string {
+function gauges(now: MetricsNow): string {
+  const { storage, openStreams, upSeconds, residentBytes, certificateEndsAtMs } = now;
   const values: readonly (readonly [name: string, says: string, value: number])[] = [
     ["lanehold_stored_runs", "Runs kept.", storage.runs],
     ["lanehold_stored_devices", "Devices of runs kept.", storage.devices],
     ["lanehold_stored_entries", "Entries kept.", storage.entries],
-    ["lanehold_stored_set_aside", "Entries set aside and kept.", storage.setAside],
+    ["lanehold_stored_set_aside", "Segments set aside.", storage.setAside],
     ["lanehold_open_streams", "Devices that follow.", openStreams],
     ["lanehold_up_seconds", "Time since the start.", upSeconds],
     ["process_resident_memory_bytes", "Memory in use.", residentBytes],
+    ["lanehold_draining", "1: the hub has been told to stop.", now.isDraining ? 1 : 0],
   ];
-  return values.map(([name, says, value]) => single(name, "gauge", says, value)).join("");
+  const all = values.map(([name, says, value]) => single(name, "gauge", says, value)).join("");
+  if (certificateEndsAtMs === null) return all;
+  const [name, says] = [
+    "lanehold_certificate_end_seconds",
+    "When the certificate ends, Unix time.",
+  ];
+  return all + single(name, "gauge", says, certificateEndsAtMs / 1000);
 }
 
 function family(name: string, sort: string, says: string, samples: readonly string[]): string {

@@ -6,12 +6,12 @@ import { readInjectScript } from "../../../machines/procedure/read-inject-script
 import type { StoredInjectScript } from "../../../machines/procedure/inject-script.ts";
 import { assert } from "../../../machines/base/assert.ts";
 import { answerJson, refuse } from "../answer.ts";
-import { authenticate, roleWrong } from "../authenticate.ts";
+import { authenticateMember, roleWrong } from "../authenticate.ts";
 import type { Hub, HubContext } from "../hub.ts";
 
 /** Answers GET /api/runs/:run/inject-script. Errors: those of the storage. */
 export async function answerInjectScript(hub: Hub, c: HubContext): Promise<Response> {
-  const reader = await authenticate(hub, c);
+  const reader = await authenticateMember(hub, c);
   if (reader instanceof Response) return reader;
   if (reader.role !== "director") return refuse(c, roleWrong);
   const run = await hub.storage.readRun(reader.run);

@@ -10,13 +10,13 @@ import type { RunId } from "../../../machines/record/ids.ts";
 import { assert } from "../../../machines/base/assert.ts";
 import { sha256Hex } from "../../keys/sha-256.ts";
 import { answerJson, refuse } from "../answer.ts";
-import { authenticate, roleWrong } from "../authenticate.ts";
+import { authenticateMember, roleWrong } from "../authenticate.ts";
 import type { Hub, HubContext } from "../hub.ts";
 import { malformed, readJsonBody } from "../read-body.ts";
 
 /** Answers POST /api/runs/:run/invitations. Errors: those of the storage. */
 export async function answerInvite(hub: Hub, c: HubContext): Promise<Response> {
-  const device = await authenticate(hub, c);
+  const device = await authenticateMember(hub, c);
   if (device instanceof Response) return device;
   if (device.role !== "director") return refuse(c, roleWrong);
   const body = await readJsonBody(c, readInviteRequest);

@@ -1,15 +1,15 @@
 // POST /api/join: a device shows a code and is let in.
 //
 // [join-route 1] The same device with the same token gets the same answer as often as it asks.
+// [join-route 3] Only who has the key that its id names is let in under it.
 // [join-route 2] After too many codes that let nobody in, the address must wait.
 
-import type { JoinRequest } from "../../../machines/sync/join.ts";
-import { readJoinRequest } from "../../../machines/sync/join.ts";
+import { joiningText, readJoinRequest } from "../../../machines/sync/join.ts";
 import { plainJoinCode } from "../../../machines/sync/join-code.ts";
 import { sha256Hex } from "../../keys/sha-256.ts";
 import { answerJson, refuse } from "../answer.ts";
 import type { RefusalOf } from "../answer.ts";
-import { limitAddress, rateLimited } from "../authenticate.ts";
+import { isProven, limitAddress, proofWrong, rateLimited } from "../authenticate.ts";
 import { clientAddress } from "../hub.ts";
 import type { Hub, HubContext } from "../hub.ts";
 import { readJsonBody } from "../read-body.ts";
@@ -23,7 +23,8 @@ export async function answerJoin(hub: Hub, c: HubContext): Promise<Response> {
   if (waitSeconds > 0) return refuse(c, rateLimited(waitSeconds));
   const body = await readJsonBody(c, readJoinRequest);
   if (body instanceof Response) return body;
-  const { code, device, deviceName, token }: JoinRequest = body.value;
+  if (!(await isProven(body.value, joiningText(body.value)))) return refuse(c, proofWrong);
+  const { code, device, deviceName, token } = body.value;
   const outcome = await hub.storage.join({
     codeDigest: sha256Hex(plainJoinCode(code)),
     device,

@@ -3,20 +3,24 @@
 
 import { assert } from "../../../machines/base/assert.ts";
 import type { Identity, InjectId } from "../../../machines/procedure/ids.ts";
-import type { EntryName } from "../../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../../machines/record/ids.ts";
+import { isSameOpening, judgeJoining } from "./judge-joining.ts";
 import type { JoinAnswer } from "../../../machines/sync/join.ts";
-import { judgeEntries } from "./judge-entries.ts";
+import { planTake } from "./plan-take.ts";
+import type { PlannedSegment, RunState } from "./plan-take.ts";
+import { setAsideMax } from "./record-storage.ts";
 import type {
-  EntriesFrom,
-  IncomingEntry,
+  IncomingSegment,
   Invitation,
   Joining,
   JoinRefusalCode,
-  ListedEntry,
+  Listed,
+  ListedPage,
+  NotedEntry,
   RecordStorage,
   RunOpening,
-  SetAsideEntry,
+  SetAsideSegment,
+  StorageCounts,
   StoredDevice,
   StoredProcedure,
   StoredScriptText,
@@ -35,7 +39,8 @@ export function createMemoryStorage(epoch: string): RecordStorage {
     epoch,
     ...documentCalls(kept),
     ...doorCalls(kept),
-    ...entryCalls(kept),
+    ...segmentCalls(kept),
+    watch: () => () => undefined,
     count: () => Promise.resolve(countOf(kept)),
     close: () => Promise.resolve(),
   };
@@ -48,21 +53,29 @@ type Kept = {
   readonly codes: Map<string, KeptInvitation>;
 };
 
-type KeptInvitation = Invitation & { usedBy: DeviceId | null };
+type KeptInvitation = Omit<Invitation, "expiresAtMs"> & {
+  readonly expiresAtMs: number | null;
+  usedBy: DeviceId | null;
+};
 
-type KeptDevice = StoredDevice & {
-  readonly tokenDigest: string;
-  readonly byCode: boolean;
+type KeptDevice = Omit<StoredDevice, "isStruckOff"> & {
+  readonly tokenDigest: string | null;
+  /** Waits to be named by a director's letter that is listed after this place; null: it need not. */
+  readonly waitsFrom: number | null;
   lastHeardMs: number;
 };
 
+type KeptNoted = NotedEntry & { readonly place: number; readonly author: DeviceId };
+
 type KeptRun = {
   readonly opening: RunOpening;
-  isClosed: boolean;
+  readonly state: RunState;
   readonly devices: Map<DeviceId, KeptDevice>;
-  readonly entriesByDevice: Map<DeviceId, IncomingEntry[]>;
-  readonly listed: IncomingEntry[];
-  readonly setAside: SetAsideEntry[];
+  readonly digestsByDevice: Map<DeviceId, string[]>;
+  readonly listed: (PlannedSegment | "unveiled")[];
+  readonly noted: KeptNoted[];
+  readonly setAside: SetAsideSegment[];
+  setAsideCount: number;
 };
 
 type DocumentCalls =
@@ -100,6 +113,7 @@ type DoorCalls =
   | "openRun"
   | "readRun"
   | "hearDevice"
+  | "readDevice"
   | "readLastHeardMs"
   | "readAdmissions"
   | "invite"
@@ -116,26 +130,31 @@ function doorCalls(kept: Kept): Pick<RecordStorage, DoorCalls> {
       const { title, procedure } = found.opening;
       const procedureId = kept.procedures.get(procedure)?.id;
       assert(procedureId !== undefined, "a run's procedure is kept");
-      return { run, title, procedure, procedureId, isClosed: found.isClosed };
+      return { run, title, procedure, procedureId, isClosed: found.state.isClosed };
     },
     async hearDevice(run, tokenDigest, nowMs) {
-      const devices = kept.runs.get(run)?.devices.values() ?? [];
-      const heard = [...devices].find((one) => one.tokenDigest === tokenDigest);
-      if (heard === undefined) return null;
+      const found = kept.runs.get(run);
+      const devices = [...(found?.devices.values() ?? [])];
+      const heard = devices.find((one) => one.tokenDigest === tokenDigest);
+      if (found === undefined || heard === undefined) return null;
       heard.lastHeardMs = Math.max(heard.lastHeardMs, nowMs);
-      const { device, role, lane, deviceName } = heard;
-      return { run, device, role, lane, deviceName };
+      return storedDevice(found, heard);
+    },
+    async readDevice(run, device) {
+      const found = kept.runs.get(run);
+      const there = found?.devices.get(device);
+      return found === undefined || there === undefined ? null : storedDevice(found, there);
     },
     async readLastHeardMs(run) {
       const devices = [...(kept.runs.get(run)?.devices.values() ?? [])];
-      return Object.fromEntries(devices.map(({ device, lastHeardMs }) => [device, lastHeardMs]));
+      const came = devices.filter(({ tokenDigest }) => tokenDigest !== null);
+      return Object.fromEntries(came.map(({ device, lastHeardMs }) => [device, lastHeardMs]));
     },
     async readAdmissions(run) {
       const found = kept.runs.get(run);
       if (found === undefined) return [];
-      const named = new Set(found.listed.map(({ admits }) => admits));
       return [...found.devices.values()]
-        .filter(({ byCode, device }) => byCode && !named.has(device))
+        .filter((device) => waitsToBeNamed(found, device))
         .map(({ device, deviceName, role, lane }) => ({ device, deviceName, role, lane }));
     },
     async invite(invitation) {
@@ -149,35 +168,48 @@ function doorCalls(kept: Kept): Pick<RecordStorage, DoorCalls> {
   };
 }
 
+function storedDevice(
+  found: KeptRun,
+  { run, device, role, lane, deviceName }: KeptDevice,
+): StoredDevice {
+  const last = found.noted.findLast(
+    ({ admits, strikesOff }) => admits === device || strikesOff === device,
+  );
+  const isStruckOff = last?.strikesOff === device;
+  return { run, device, role, lane, deviceName, isStruckOff };
+}
+
+function waitsToBeNamed(found: KeptRun, { device, waitsFrom }: KeptDevice): boolean {
+  if (waitsFrom === null) return false;
+  return !found.noted.some(({ admits, place }) => admits === device && place > waitsFrom);
+}
+
 function openRun(kept: Kept, opening: RunOpening): "opened" | "run-taken" | "procedure-unknown" {
   const there = kept.runs.get(opening.run)?.opening;
-  if (there !== undefined) {
-    const isSame =
-      there.device === opening.device &&
-      there.tokenDigest === opening.tokenDigest &&
-      there.title === opening.title &&
-      there.procedure === opening.procedure;
-    return isSame ? "opened" : "run-taken";
-  }
+  if (there !== undefined) return isSameOpening(there, opening) ? "opened" : "run-taken";
   if (!kept.procedures.has(opening.procedure)) return "procedure-unknown";
-  const { run, device, deviceName, tokenDigest, nowMs } = opening;
-  const director: KeptDevice = {
-    run,
-    device,
-    deviceName,
-    tokenDigest,
-    role: "director",
-    lane: null,
-    byCode: false,
-    lastHeardMs: nowMs,
-  };
+  const { run, device, deviceName, tokenDigest, recovery, nowMs } = opening;
+  const director = { run, role: "director", lane: null, waitsFrom: null } as const;
+  const devices = new Map<DeviceId, KeptDevice>();
+  devices.set(device, { ...director, device, deviceName, tokenDigest, lastHeardMs: nowMs });
+  if (recovery !== null) {
+    const spare = { device: recovery.device, deviceName: "Recovery code", tokenDigest: null };
+    devices.set(recovery.device, { ...director, ...spare, lastHeardMs: nowMs });
+    const { codeDigest } = recovery;
+    const door = { codeDigest, run, role: "director", lane: null } as const;
+    if (!kept.codes.has(codeDigest)) {
+      kept.codes.set(codeDigest, { ...door, expiresAtMs: null, usedBy: null });
+    }
+  }
   kept.runs.set(run, {
     opening,
-    isClosed: false,
-    devices: new Map([[device, director]]),
-    entriesByDevice: new Map(),
+    state: { head: 0, isClosed: false, hidesSomething: false, chains: new Map() },
+    devices,
+    digestsByDevice: new Map(),
     listed: [],
+    noted: [],
     setAside: [],
+    setAsideCount: 0,
   });
   return "opened";
 }
@@ -188,18 +220,20 @@ function join(kept: Kept, joining: Joining): JoinAnswer | JoinRefusalCode {
   const found = kept.runs.get(invitation.run);
   assert(found !== undefined, "an invitation's run is kept");
   const { device, deviceName, tokenDigest, nowMs } = joining;
-  const { run, role, lane } = invitation;
-  const { title, procedure } = found.opening;
-  const answer = { run, title, procedure, role, lane };
   const there = found.devices.get(device);
-  if (invitation.usedBy !== null && invitation.usedBy !== device) return "code-used";
-  if (there !== undefined) {
-    if (there.tokenDigest !== tokenDigest) return "device-taken";
-    return there.role === role && there.lane === lane ? answer : "device-already-in";
-  }
-  if (invitation.expiresAtMs <= nowMs) return "code-expired";
-  const tokens = [...found.devices.values()].map((one) => one.tokenDigest);
-  if (tokens.includes(tokenDigest)) return "device-taken";
+  const tokenOf = [...found.devices.values()].find((one) => one.tokenDigest === tokenDigest);
+  const { title, procedure } = found.opening;
+  const judgement = judgeJoining(
+    joining,
+    { ...invitation, title, procedure },
+    {
+      device: there === undefined ? null : { ...there, ...storedDevice(found, there) },
+      tokenOf: tokenOf?.device ?? null,
+    },
+  );
+  if (judgement.does !== "let-in") return judgement.answer;
+  const { run, role, lane } = judgement.answer;
+  const waitsFrom = there === undefined ? 0 : found.state.head;
   invitation.usedBy = device;
   found.devices.set(device, {
     run,
@@ -208,109 +242,124 @@ function join(kept: Kept, joining: Joining): JoinAnswer | JoinRefusalCode {
     tokenDigest,
     role,
     lane,
-    byCode: true,
+    waitsFrom: judgement.waitsToBeNamed ? waitsFrom : null,
     lastHeardMs: nowMs,
   });
-  return answer;
+  return judgement.answer;
 }
 
-type EntryCalls =
-  | "takeEntries"
+type SegmentCalls =
+  | "takeSegment"
+  | "setAside"
   | "readHave"
-  | "readEntries"
+  | "readListed"
   | "readHead"
   | "readFiredInjects"
   | "isDirectorOnly"
-  | "readSetAside";
+  | "readSetAside"
+  | "readSetAsideReports";
 
-function entryCalls({ runs }: Kept): Pick<RecordStorage, EntryCalls> {
+function segmentCalls({ runs }: Kept): Pick<RecordStorage, SegmentCalls> {
   return {
-    async takeEntries(entries, from) {
-      const found = runs.get(from.run);
-      assert(found !== undefined, "the run of entries is kept");
-      return takeEntries(found, entries, from);
+    async takeSegment(segment, nowMs) {
+      const found = runs.get(segment.run);
+      assert(found !== undefined, "the run of a segment is kept");
+      return takeSegment(found, segment, nowMs);
+    },
+    async setAside(evidence) {
+      const found = runs.get(evidence.run);
+      assert(found !== undefined, "the run of what is set aside is kept");
+      return setAside(found, evidence);
     },
     async readHave(run) {
-      const entriesByDevice = [...(runs.get(run)?.entriesByDevice ?? [])];
-      return Object.fromEntries(entriesByDevice.map(([device, { length }]) => [device, length]));
+      const chains = [...(runs.get(run)?.state.chains ?? [])];
+      return Object.fromEntries(chains.map(([device, { have }]) => [device, have]));
     },
-    async readEntries(run, after, most) {
-      const all = runs.get(run)?.listed ?? [];
-      const listed: ListedEntry[] = all
-        .slice(after, after + most)
-        .map(({ entry, digest, isDirectorOnly }, index) => {
-          return { place: after + index + 1, entry, digest, isDirectorOnly };
-        });
-      return { listed, head: all.length };
+    async readListed(run, after, entriesMost) {
+      const found = runs.get(run);
+      return found === undefined ? { listed: [], head: 0 } : readListed(found, after, entriesMost);
     },
     async readHead(run) {
-      return runs.get(run)?.listed.length ?? 0;
+      return runs.get(run)?.state.head ?? 0;
     },
     async readFiredInjects(run) {
-      const fired = (runs.get(run)?.listed ?? []).map(({ fires }) => fires);
+      const fired = (runs.get(run)?.noted ?? []).map(({ fires }) => fires);
       return new Set(fired.filter((inject): inject is InjectId => inject !== null));
     },
-    async isDirectorOnly(run, { device, seq }: EntryName) {
-      return runs.get(run)?.entriesByDevice.get(device)?.[seq - 1]?.isDirectorOnly;
+    async isDirectorOnly(run, { device, seq }) {
+      const found = runs.get(run);
+      if (seq > (found?.state.chains.get(device)?.have ?? 0)) return undefined;
+      const noted = found?.noted.find((one) => one.author === device && one.seq === seq);
+      return noted?.isDirectorOnly ?? false;
     },
     async readSetAside(run) {
       return [...(runs.get(run)?.setAside ?? [])];
     },
+    async readSetAsideReports(run) {
+      return (runs.get(run)?.setAside ?? []).map((one) => {
+        const { device, fromSeq, toSeq, code, receivedMs } = one;
+        return { device, fromSeq, toSeq, code, receivedMs };
+      });
+    },
   };
 }
 
-function takeEntries(
-  run: KeptRun,
-  entries: readonly IncomingEntry[],
-  { device }: EntriesFrom,
-): TakeResult {
-  for (const { entry } of entries) {
-    assert(entry.run === run.opening.run, "an entry that comes in is of the run of the call");
-    assert(entry.device === device, "an entry that comes in is of the device of the call");
+function takeSegment(found: KeptRun, incoming: IncomingSegment, nowMs: number): TakeResult {
+  const digests = found.digestsByDevice.get(incoming.device) ?? [];
+  const plan = planTake(found.state, incoming, nowMs, (seq) => digests[seq - 1]);
+  if (plan.setAside !== null) setAside(found, plan.setAside);
+  if (plan.segment !== null) {
+    const { fromSeq, place, device, noted } = plan.segment;
+    digests.push(...incoming.digests.slice(fromSeq - incoming.fromSeq));
+    found.digestsByDevice.set(device, digests);
+    found.listed.push(plan.segment);
+    found.noted.push(...noted.map((one) => ({ ...one, place, author: device })));
   }
-  const there = run.entriesByDevice.get(device) ?? [];
-  const judgement = judgeEntries(entries, there.length, (seq) => there[seq - 1]?.digest);
-  for (const taken of judgement.take) {
-    there.push(taken);
-    run.listed.push(taken);
-    if (taken.closesRun && !run.isClosed) {
-      run.isClosed = true;
-      run.listed.push(...run.listed.filter(({ isDirectorOnly }) => isDirectorOnly));
-    }
-  }
-  if (there.length > 0) run.entriesByDevice.set(device, there);
-  const aside = judgement.refused === null ? [] : newlySetAside(run, judgement.setAside);
-  const code = judgement.refused?.code ?? "gap";
-  run.setAside.push(
-    ...aside.map(({ entry, digest, text }) => ({ device, seq: entry.seq, digest, text, code })),
+  if (plan.unveiledPlace !== null) found.listed.push("unveiled");
+  return plan.result;
+}
+
+function setAside(foundMutable: KeptRun, evidence: SetAsideSegment): boolean {
+  const isThere = foundMutable.setAside.some(
+    ({ digest, code }) => digest === evidence.digest && code === evidence.code,
   );
-  const { take, refused } = judgement;
-  return { taken: take.length, setAside: aside.length, refused };
+  if (isThere) return false;
+  foundMutable.setAsideCount += 1;
+  if (foundMutable.setAside.length >= setAsideMax) return false;
+  foundMutable.setAside.push(evidence);
+  return true;
 }
 
-function newlySetAside(
-  { setAside }: KeptRun,
-  entries: readonly IncomingEntry[],
-): readonly IncomingEntry[] {
-  const there = new Set(setAside.map(({ digest }) => digest));
-  return entries.filter(({ digest }) => !there.has(digest));
+function readListed(found: KeptRun, after: number, entriesMost: number): ListedPage {
+  const page: Listed[] = [];
+  let entries = 0;
+  for (let place = after + 1; place <= found.listed.length && entries < entriesMost; place += 1) {
+    const one = found.listed[place - 1];
+    if (one === undefined || one === "unveiled") {
+      const hidden = found.noted.filter((noted) => noted.isDirectorOnly && noted.place < place);
+      page.push({ place, what: "unveiled", texts: hidden.map(({ text }) => text) });
+      entries += hidden.length;
+      continue;
+    }
+    const hidden = one.noted
+      .filter(({ isDirectorOnly }) => isDirectorOnly)
+      .map(({ seq, digest }) => ({ seq, digest }));
+    page.push({ place, what: "segment", text: one.text, hidden });
+    entries += one.toSeq - one.fromSeq + 1;
+  }
+  return { listed: page, head: found.state.head };
 }
 
-function countOf({ runs }: Kept): {
-  runs: number;
-  devices: number;
-  entries: number;
-  setAside: number;
-} {
+function countOf({ runs }: Kept): StorageCounts {
   const all = [...runs.values()];
+  const came = all.flatMap(({ devices }) =>
+    [...devices.values()].filter(({ tokenDigest }) => tokenDigest !== null),
+  );
+  const chains = all.flatMap(({ state }) => [...state.chains.values()]);
   return {
     runs: all.length,
-    devices: sum(all.map(({ devices }) => devices.size)),
-    entries: sum(all.flatMap((run) => [...run.entriesByDevice.values()].map((one) => one.length))),
-    setAside: sum(all.map(({ setAside }) => setAside.length)),
+    devices: came.length,
+    entries: chains.reduce((total, { have }) => total + have, 0),
+    setAside: all.reduce((total, { setAsideCount }) => total + setAsideCount, 0),
   };
-}
-
-function sum(numbers: readonly number[]): number {
-  return numbers.reduce((total, one) => total + one, 0);
 }

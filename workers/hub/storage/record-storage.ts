@@ -1,30 +1,43 @@
 // What the hub keeps, and what it may rely on. Each adapter is held to this by
 // tests/unit/workers/hub/storage/record-storage.suite.ts
 //
-// Definition: a run *lists* an entry under a *place*, a whole number from 1.
+// Definition: a run *lists* a segment, or what is unveiled, under a *place*, a whole number from 1.
 // [storage 1] What a call has answered is kept, whatever happens to the process afterwards. (An adapter
 //   that keeps nothing on disk says so at its head.)
-// [storage 2] Each call happens whole or not at all, and none sees half of another.
-// [storage 3] A run's places are gap-free, and an entry that is listed stays at its place: whoever has
-//   read up to a place has read everything before it.
+// [storage 2] Each call happens whole or not at all, and none sees half of another, from however many
+//   processes the calls come.
+// [storage 3] A run's places are gap-free, and what is listed stays at its place: whoever has read up to
+//   a place has read everything before it.
 // [storage 4] Entries of a device are taken by rising seq from 1 without a gap, each with the digest of
-//   the one before as `prev`.
-// [storage 5] Taking an entry again that is there with the same digest changes nothing.
-// [storage 6] Another entry under a seq that is taken ("fork"), and one whose `prev` is not the digest
-//   of the entry before it ("chain"), are set aside with all that follows in the call, not listed.
-// [storage 7] Entries that follow on a gap ("gap") are neither taken nor set aside.
-// [storage 8] An entry that closes the run lists the run's entries for directors only once more, after it.
+//   the one before as `prev`. Of a segment whose beginning is there already the rest is taken, as a
+//   segment of its own.
+// [storage 5] Taking a segment again whose entries are there with the same digests changes nothing.
+// [storage 6] A segment with another entry under a seq that is taken ("fork"), and one that follows on
+//   another entry than the device's last ("chain"), are set aside whole, not listed.
+// [storage 7] A segment that follows on a gap ("gap") is neither taken nor set aside.
+// [storage 8] A segment that closes the run has the run's entries for directors only listed once more,
+//   after it, as unveiled.
 // [storage 9] An invitation lets one device in, once, before it expires; the same device with the same
 //   token gets the same answer again.
 // [storage 10] No token and no code is kept: only their SHA-256 digests.
 // [storage 11] Opening a run again by the same device with the same token, title and procedure changes
 //   nothing; any other opening under that id is refused.
+// [storage 13] A device that a director's entry struck off stays so until one joins it again.
+// [storage 14] Of what is set aside at most `setAsideMax` pieces are kept a run, the first ones; what
+//   goes beyond is counted only.
 // [storage 12] The epoch stays as long as the storage does, and no two storages share one.
+// [storage 15] Of [storage 1] this is excepted: when a device was last heard of may be forgotten if the
+//   machine loses its power.
+// [storage 16] A device that was struck off and shows a code that nobody has used waits to be named again,
+//   for what that code lets in.
 
 import type { Identity, InjectId, PositionId } from "../../../machines/procedure/ids.ts";
-import type { Entry, EntryName, Role } from "../../../machines/record/entry.ts";
+import type { EntryName, Role } from "../../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../../machines/record/ids.ts";
 import type { Admission, JoinAnswer } from "../../../machines/sync/join.ts";
+import type { RecoveryDoor } from "../../../machines/sync/open.ts";
+import type { SetAsideReport } from "../../../machines/sync/pull.ts";
+import type { HiddenEntry } from "../../../machines/sync/redact-for-role.ts";
 import type { ProcedureSummary } from "../../../machines/sync/procedures.ts";
 
 /** What the hub keeps. Errors: `StorageFailedError` from every call, where the disk fails. */
@@ -60,19 +73,34 @@ export interface RecordStorage {
   join(joining: Joining): Promise<JoinAnswer | JoinRefusalCode>;
 
   /** [storage 4] to [storage 8] */
-  takeEntries(entries: readonly IncomingEntry[], from: EntriesFrom): Promise<TakeResult>;
+  takeSegment(segment: IncomingSegment, nowMs: number): Promise<TakeResult>;
+  /** Sets aside what bears no good signature. False: there was no room for it, or it was there. */
+  setAside(evidence: SetAsideSegment): Promise<boolean>;
   /** Highest seq of each device that has entries in the run. */
   readHave(run: RunId): Promise<Readonly<Record<DeviceId, number>>>;
-  /** At most `most` entries listed after that place, by rising place, and the run's highest place. */
-  readEntries(run: RunId, after: number, most: number): Promise<ListedEntries>;
-  /** The run's highest place; 0 before the first entry. */
+  /**
+   * What is listed after that place, by rising place, up to the segment with which `entriesMost` entries
+   * are reached, and the run's highest place.
+   */
+  readListed(run: RunId, after: number, entriesMost: number): Promise<ListedPage>;
+  /** The run's highest place; 0 before the first. */
   readHead(run: RunId): Promise<number>;
   /** Injects of the run that a director's device fired. */
   readFiredInjects(run: RunId): Promise<ReadonlySet<InjectId>>;
   /** Whether that entry is for directors only; undefined if it is not there. */
   isDirectorOnly(run: RunId, name: EntryName): Promise<boolean | undefined>;
+  /** What a device is in a run; null: it was not let in. */
+  readDevice(run: RunId, device: DeviceId): Promise<StoredDevice | null>;
   /** What was set aside of a run, in order of arrival. */
-  readSetAside(run: RunId): Promise<readonly SetAsideEntry[]>;
+  readSetAside(run: RunId): Promise<readonly SetAsideSegment[]>;
+  /** The same without the segments themselves. */
+  readSetAsideReports(run: RunId): Promise<readonly SetAsideReport[]>;
+
+  /**
+   * Tells of runs in which *another* process has listed something, sooner or later; some may be left
+   * out, so whoever must know looks again now and then. The result ends that.
+   */
+  watch(tell: (run: RunId) => void): () => void;
 
   /** How much there is, for the metrics. */
   count(): Promise<StorageCounts>;
@@ -98,6 +126,8 @@ export type RunOpening = {
   readonly device: DeviceId;
   readonly deviceName: string;
   readonly tokenDigest: string;
+  /** Its device is a director's, without a token; its code lets one director in, at any time. */
+  readonly recovery: RecoveryDoor | null;
   readonly nowMs: number;
 };
 
@@ -119,6 +149,8 @@ export type StoredDevice = {
   readonly role: Role;
   readonly lane: PositionId | null;
   readonly deviceName: string;
+  /** A director's entry struck it off. */
+  readonly isStruckOff: boolean;
 };
 
 /** A code that lets one device in. */
@@ -150,61 +182,77 @@ export type JoinRefusalCode =
   | "device-taken"
   | "device-already-in";
 
-/** An entry that came in, and what the hub found out about it. */
-export type IncomingEntry = {
-  readonly entry: Entry;
-  /** Canonical text. */
-  readonly text: string;
-  /** Digest of the text. */
+/** A segment that came in, well formed, with a good signature, and what the hub found out about it. */
+export type IncomingSegment = {
+  readonly run: RunId;
+  readonly device: DeviceId;
+  readonly fromSeq: number;
+  readonly toSeq: number;
+  /** Digest of the entry before the first; null: it begins the chain. */
+  readonly prev: string | null;
+  /** Of each entry. */
+  readonly digests: readonly string[];
+  /** Canonical text of the segment from that seq on; from `fromSeq`, of the whole. */
+  readonly textFrom: (seq: number) => string;
+  /** Of those entries of which the hub must remember something, by rising seq. */
+  readonly noted: readonly NotedEntry[];
+};
+
+/** An entry of which the hub must remember something. */
+export type NotedEntry = {
+  readonly seq: number;
   readonly digest: string;
+  /** Canonical text of the entry. */
+  readonly text: string;
   readonly isDirectorOnly: boolean;
   /** A director's `run.closed`. */
   readonly closesRun: boolean;
   /** The device that a director's `device.joined` names. */
   readonly admits: DeviceId | null;
+  /** The device that a director's `device.struck-off` names. */
+  readonly strikesOff: DeviceId | null;
   /** The inject that a director's `inject.fired` names. */
   readonly fires: InjectId | null;
 };
 
-/** Whose entries come in, and when. Every entry of the call is of that run and device. */
-export type EntriesFrom = {
-  readonly run: RunId;
-  readonly device: DeviceId;
-  readonly nowMs: number;
-};
-
-/** What became of entries that came in. */
+/** What became of a segment that came in. */
 export type TakeResult = {
-  /** How many were new and taken. */
+  /** How many of its entries were new and taken. */
   readonly taken: number;
-  /** How many were set aside that had not been before. */
-  readonly setAside: number;
-  /** The first that was not taken. Null: all were, or were there. */
-  readonly refused: { readonly seq: number; readonly code: RefusedEntryCode } | null;
+  /** Why it was not taken, and its first entry that was not. Null: it was, or was there. */
+  readonly refused: { readonly seq: number; readonly code: RefusedSegmentCode } | null;
 };
 
-/** Why an entry was not taken; see the rules above. */
-export type RefusedEntryCode = "gap" | "fork" | "chain";
+/** Why a segment was not taken; see the rules above. */
+export type RefusedSegmentCode = "gap" | "fork" | "chain";
 
-/** Entries as a run lists them. */
-type ListedEntries = { readonly listed: readonly ListedEntry[]; readonly head: number };
+/** What a run lists. */
+export type ListedPage = { readonly listed: readonly Listed[]; readonly head: number };
 
-/** An entry at its place. */
-export type ListedEntry = {
-  readonly place: number;
-  readonly entry: Entry;
+/** A segment, or entries that are unveiled, at a place. */
+export type Listed =
+  | {
+      readonly place: number;
+      readonly what: "segment";
+      /** Canonical text of a `Segment`. */
+      readonly text: string;
+      /** Its entries that are for directors only. */
+      readonly hidden: readonly HiddenEntry[];
+    }
+  /** `texts`: canonical texts of entries. */
+  | { readonly place: number; readonly what: "unveiled"; readonly texts: readonly string[] };
+
+/** A segment that was set aside: evidence. */
+export type SetAsideSegment = SetAsideReport & {
+  readonly run: RunId;
+  /** Digest of its head. */
   readonly digest: string;
-  readonly isDirectorOnly: boolean;
-};
-
-/** An entry that was set aside: evidence. */
-export type SetAsideEntry = {
-  readonly device: DeviceId;
-  readonly seq: number;
-  readonly digest: string;
+  /** Canonical text of the segment as it came. */
   readonly text: string;
-  readonly code: RefusedEntryCode;
 };
+
+/** So many pieces that were set aside are kept a run. */
+export const setAsideMax = 1_000;
 
 /** How much a storage holds. */
 export type StorageCounts = {

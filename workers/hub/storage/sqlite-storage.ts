@@ -1,7 +1,8 @@
 // The hub's storage in one SQLite file.
 //
 // The driver is synchronous and there is one connection, so calls run one after another, each in one
-// transaction ([storage 2], [storage 3]); `open-database.ts` sees to [storage 1].
+// transaction or savepoint ([storage 2], [storage 3]); `open-database.ts` sees to [storage 1]. Only one
+// process writes to the file.
 
 import Database from "better-sqlite3";
 import type { Identity } from "../../../machines/procedure/ids.ts";
@@ -9,7 +10,7 @@ import type { ProcedureSummary } from "../../../machines/sync/procedures.ts";
 import { openDatabase } from "./open-database.ts";
 import type { RecordStorage, StorageCounts, StoredScriptText } from "./record-storage.ts";
 import { sqliteDoor } from "./sqlite-door.ts";
-import { sqliteEntries } from "./sqlite-entries.ts";
+import { sqliteSegments } from "./sqlite-segments.ts";
 import { StorageFailedError } from "./storage-failed-error.ts";
 
 /**
@@ -24,12 +25,15 @@ export function openSqliteStorage(path: string): RecordStorage {
     epoch: one<{ epoch: string }>("SELECT epoch FROM hub")?.epoch ?? "",
     ...documentCalls(database),
     ...sqliteDoor(database),
-    ...sqliteEntries(database),
+    ...sqliteSegments(database),
+    watch: () => () => undefined,
     async count() {
       const counts = one<StorageCounts>(countSql);
       return counts ?? { runs: 0, devices: 0, entries: 0, setAside: 0 };
     },
     async close() {
+      // What was queued before is taken first.
+      await new Promise((resolve) => setImmediate(resolve));
       database.close();
     },
   });
@@ -54,9 +58,9 @@ function withStorageErrors(storage: RecordStorage): RecordStorage {
 
 const countSql = `SELECT
   (SELECT count(*) FROM runs) AS runs,
-  (SELECT count(*) FROM devices) AS devices,
-  (SELECT count(*) FROM entries) AS entries,
-  (SELECT count(*) FROM set_aside) AS setAside`;
+  (SELECT count(*) FROM devices WHERE token_digest IS NOT NULL) AS devices,
+  (SELECT coalesce(sum(have), 0) FROM chains) AS entries,
+  (SELECT coalesce(sum(set_aside), 0) FROM runs) AS setAside`;
 
 type DocumentCalls =
   | "putProcedure"

@@ -5,13 +5,12 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterEach, expect, test } from "vitest";
-import type { DeviceId, RunId } from "../../../../../machines/record/ids.ts";
-import type { Identity } from "../../../../../machines/procedure/ids.ts";
 import { HubFileNewerError } from "../../../../../workers/hub/storage/hub-file-newer-error.ts";
 import { HubFileUnreadableError } from "../../../../../workers/hub/storage/hub-file-unreadable-error.ts";
 import { openDatabase } from "../../../../../workers/hub/storage/open-database.ts";
 import { openSqliteStorage } from "../../../../../workers/hub/storage/sqlite-storage.ts";
 import { chain, incoming, notes } from "../incoming-entries.ts";
+import { putRun, run, tablet } from "./a-stored-run.ts";
 import { checkRecordStorage } from "./record-storage.suite.ts";
 
 const folders: string[] = [];
@@ -25,36 +24,23 @@ function freshPath(): string {
   return join(folder, "hub.sqlite");
 }
 
+const evidence = { code: "signature", receivedMs: 1, digest: "d", text: "{}" } as const;
+
 checkRecordStorage(() => Promise.resolve(openSqliteStorage(freshPath())));
 
 test("[storage 1] what was taken is there when the file is opened again", async () => {
   const path = freshPath();
-  const run = "run-1" as RunId;
-  const device = "director-1" as DeviceId;
-  const procedure = "a".repeat(64) as Identity;
   const first = openSqliteStorage(path);
-  await first.putProcedure({
-    identity: procedure,
-    id: "p1",
-    title: "P",
-    revision: "A",
-    summary: "",
-    text: "{}",
-  });
-  await first.openRun({
-    run,
-    title: "T",
-    procedure,
-    device,
-    deviceName: "D",
-    tokenDigest: "t",
-    nowMs: 1,
-  });
-  await first.takeEntries(incoming(chain({ run, device }, notes(3))), { run, device, nowMs: 1 });
-  const before = await first.readEntries(run, 0, 10);
+  await putRun(first);
+  const segment = incoming(chain({ run, device: tablet }, notes(3)));
+  await first.takeSegment(segment, 1);
+  await first.setAside({ run, device: tablet, fromSeq: 1, toSeq: 1, ...evidence });
+  const before = await first.readListed(run, 0, 10);
   // Opened beside the first, which is not closed: as after a killed process, there is only the file.
   const second = openSqliteStorage(path);
-  expect(await second.readEntries(run, 0, 10)).toEqual(before);
+  expect(await second.readListed(run, 0, 10)).toEqual(before);
+  expect(before.listed).toMatchObject([{ text: segment.textFrom(1) }]);
+  expect(await second.readSetAside(run)).toHaveLength(1);
   expect(second.epoch).toBe(first.epoch);
   await first.close();
   await second.close();
@@ -69,9 +55,9 @@ test("[hub-file 2] a commit waits for the disk", () => {
   database.close();
 });
 
-test("[hub-file 1] a file of a newer version is refused and stays as it is", () => {
+test("[hub-file 1] a file of a newer version is refused and stays as it is", async () => {
   const path = freshPath();
-  void openSqliteStorage(path).close();
+  await openSqliteStorage(path).close();
   const file = new Database(path);
   file.pragma("user_version = 99");
   file.pragma("journal_mode = DELETE");
