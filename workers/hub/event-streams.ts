@@ -16,6 +16,8 @@ export const heartbeatMs = 15_000;
 export const slowMs = 45_000;
 /** So many streams a device may have at once. */
 export const streamsPerDeviceMax = 3;
+/** After a hub was stopped on purpose, whoever followed may come back so soon. */
+const retryMs = 2_000;
 /** So many events wait for a follower before newer ones take their place. */
 const eventsWaitingMax = 8;
 
@@ -26,7 +28,7 @@ export type EventStreams = {
   /** Sends to every follower of a run. */
   readonly tell: (run: RunId, event: string, data: unknown) => void;
   readonly count: () => number;
-  /** Ends every stream. */
+  /** Ends every stream, and says that it was on purpose: whoever follows comes back soon. */
   readonly endAll: () => void;
 };
 
@@ -42,6 +44,8 @@ export type Follower = {
 type EventStream = {
   readonly body: ReadableStream<Uint8Array>;
   readonly send: (event: string, data: unknown) => void;
+  /** Tells after how long to come back, once the stream has ended. */
+  readonly sayRetry: () => void;
   readonly end: () => void;
 };
 
@@ -69,7 +73,10 @@ export function createEventStreams(clock: Clock): EventStreams {
     },
     count: () => open.size,
     endAll() {
-      for (const { stream } of open) stream.end();
+      for (const { stream } of open) {
+        stream.sayRetry();
+        stream.end();
+      }
     },
   };
 }
@@ -130,6 +137,7 @@ function createEventStream(clock: Clock, { onEnd, cut }: Follower): EventStream 
   return {
     body,
     send: (event, data) => put(event, `event: ${event}\ndata: ${JSON.stringify(data)}\n\n`),
+    sayRetry: () => put("retry", `: the hub is stopping\nretry: ${retryMs}\n\n`),
     end: () => finish((ending) => ending.close()),
   };
 }

@@ -7,6 +7,7 @@ import type { EventStreams } from "./event-streams.ts";
 import type { Limits } from "./limits.ts";
 import type { Log } from "./log.ts";
 import type { Metrics } from "./metrics.ts";
+import type { Standing } from "./standing.ts";
 import type { RecordStorage } from "./storage/record-storage.ts";
 
 /** The hub's parts. */
@@ -17,6 +18,7 @@ export type Hub = {
   readonly limits: Limits;
   readonly metrics: Metrics;
   readonly log: Log;
+  readonly standing: Standing;
   /** Folder of the built app. */
   readonly appFolder: string;
   readonly invitationMs: number;

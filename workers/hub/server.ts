@@ -6,6 +6,7 @@
 //   not the hub's own.
 // [server 4] What fails inside is answered as a refusal that says nothing of the inside, and logged.
 
+import { createServer as createSecureServer } from "node:https";
 import { createAdaptorServer } from "@hono/node-server";
 import type { ServerType } from "@hono/node-server";
 import { Hono } from "hono";
@@ -24,7 +25,9 @@ import { answerPull } from "./routes/pull.ts";
 import { answerPush } from "./routes/push.ts";
 import { answerStatic } from "./routes/static.ts";
 import { answerStream } from "./routes/stream.ts";
+import { answerAuthority, answerTrust } from "./routes/trust.ts";
 import { StorageFailedError } from "./storage/storage-failed-error.ts";
+import { secureContextOf } from "./tls/keep-certificate.ts";
 
 type Answer = (hub: Hub, c: HubContext) => Promise<Response>;
 
@@ -43,6 +46,8 @@ const routes: readonly (readonly [name: string, method: string, path: string, an
   ["unknown", "ALL", "/api/*", (_, c) => Promise.resolve(refuse(c, routeUnknown))],
   ["health", "GET", "/healthz", answerHealth],
   ["metrics", "GET", "/metrics", answerMetrics],
+  ["trust", "GET", "/trust", answerTrust],
+  ["authority", "GET", "/trust/authority.crt", answerAuthority],
   ["static", "GET", "*", answerStatic],
 ];
 
@@ -82,10 +87,17 @@ export function createHubApp(hub: Hub): Hono<HubEnv> {
   return app;
 }
 
-/** The hub as a server of Node's, not yet listening. */
+/** The hub as a server of Node's, not yet listening: over TLS if the hub has a certificate. */
 export function createHubServer(hub: Hub): ServerType {
-  const app = createHubApp(hub);
-  return createAdaptorServer({ fetch: app.fetch, overrideGlobalObjects: false });
+  const { fetch } = createHubApp(hub);
+  const { certificate } = hub.standing;
+  if (certificate === null) return createAdaptorServer({ fetch, overrideGlobalObjects: false });
+  return createAdaptorServer({
+    fetch,
+    overrideGlobalObjects: false,
+    createServer: createSecureServer,
+    serverOptions: secureContextOf(certificate),
+  });
 }
 
 function noteRequest(hub: Hub, c: HubContext, durationMs: number): void {

@@ -9,10 +9,14 @@
 
 import { createPrivateKey, X509Certificate } from "node:crypto";
 import type { KeyObject } from "node:crypto";
-import { readFileSync, statSync } from "node:fs";
+import { existsSync, readFileSync, statSync } from "node:fs";
 import { isIP } from "node:net";
+import { dirname, join } from "node:path";
 import { CertificateWrongError } from "./certificate-wrong-error.ts";
 import { leafDaysMax } from "./issue-certificate.ts";
+
+/** The file of the authority's key, which does not belong beside the hub's own. */
+export const authorityKeyName = "authority.key";
 
 /** Where the files are. `authorityFile` null: tablets trust the certificate without our help. */
 export type CertificateFiles = {
@@ -69,7 +73,7 @@ export function loadCertificate(
     names: namesOf(leaf),
     endsAtMs: Math.min(...chain.map(({ validTo }) => Date.parse(validTo))),
     authority,
-    doubts: [...doubtsOf(leaf, host), ...keyDoubts(files.keyFile)],
+    doubts: [...doubtsOf(leaf, host), ...keyDoubts(files)],
   };
 }
 
@@ -153,9 +157,14 @@ function doubtsOf(leaf: X509Certificate, host: string): readonly string[] {
   return doubts;
 }
 
-function keyDoubts(path: string): readonly string[] {
-  const isOpen = (statSync(path).mode & 0o077) !== 0;
-  return isOpen ? [`Others on this machine may read ${path}; chmod 600 keeps them out.`] : [];
+function keyDoubts({ keyFile, authorityFile }: CertificateFiles): readonly string[] {
+  const doubts: string[] = [];
+  if ((statSync(keyFile).mode & 0o077) !== 0)
+    doubts.push(`Others on this machine may read ${keyFile}; chmod 600 keeps them out.`);
+  const authorityKey = join(dirname(authorityFile ?? keyFile), authorityKeyName);
+  if (existsSync(authorityKey))
+    doubts.push(`Take ${authorityKey} off this machine: whoever has it can pose as this hub.`);
+  return doubts;
 }
 
 function sentenceOf(cause: unknown): string {

@@ -18,7 +18,7 @@ import { readHubName } from "./hub-name.ts";
 import type { HubName } from "./hub-name.ts";
 import { issueAuthority, issueLeaf } from "./issue-certificate.ts";
 import type { Authority, KeyPair, Lifetime } from "./issue-certificate.ts";
-import { loadCertificate } from "./load-certificate.ts";
+import { authorityKeyName, loadCertificate } from "./load-certificate.ts";
 
 /** The files of an authority's folder. */
 export type AuthorityFiles = {
@@ -38,7 +38,7 @@ export const leafDays = 397;
 export function authorityFiles(folder: string): AuthorityFiles {
   return {
     authorityFile: join(folder, "authority.crt"),
-    authorityKeyFile: join(folder, "authority.key"),
+    authorityKeyFile: join(folder, authorityKeyName),
     certificateFile: join(folder, "hub.crt"),
     keyFile: join(folder, "hub.key"),
   };
@@ -58,7 +58,7 @@ export function makeAuthority(folder: string, names: readonly string[], nowMs: n
   const there = Object.values(files).filter((path) => existsSync(path));
   if (there.length > 0) {
     throw new AuthorityWrongError(`There is an authority already: ${there.join(", ")}.`, {
-      mend: "Name no names to renew the hub's certificate, or choose another folder: --folder PATH.",
+      mend: "Name no names to renew the hub's certificate, or choose another folder: --data PATH.",
     });
   }
   const day = new Date(nowMs).toISOString().slice(0, 10);

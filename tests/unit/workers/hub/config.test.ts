@@ -2,7 +2,7 @@
 
 import { resolve } from "node:path";
 import { expect, test } from "vitest";
-import { readConfig } from "../../../../workers/hub/config.ts";
+import { readConfig, readTaskConfig } from "../../../../workers/hub/config.ts";
 import { ConfigWrongError } from "../../../../workers/hub/config-wrong-error.ts";
 
 test("[config 1] with nothing said, the defaults hold", () => {
@@ -13,6 +13,8 @@ test("[config 1] with nothing said, the defaults hold", () => {
     appFolder: resolve("somewhere/app"),
     invitationMinutes: 10,
     logLevel: "info",
+    tls: null,
+    drainNoticeSeconds: 0,
     printsJson: false,
   });
 });
@@ -39,10 +41,33 @@ test("[config 1] everything that is wrong is told at once", () => {
     ],
     [["--prot", "80"], {}, [/--prot/]],
     [["--invitation-minutes", "0"], {}, [/invitation-minutes/]],
+    [["serve"], {}, [/serve is no flag/]],
+    [["--tls-cert", "hub.crt"], {}, [/tls-key/]],
+    [[], { LANEHOLD_HTTP_PORT: "80" }, [/tls-cert and tls-key/]],
+    [[], { LANEHOLD_TLS_CERT: "c", LANEHOLD_TLS_KEY: "k", LANEHOLD_HTTP_PORT: "x" }, [/http-port/]],
+    [["--drain-notice-seconds", "601"], {}, [/drain-notice-seconds/]],
   ];
   for (const [args, environment, wrong] of cases) {
     const read = () => readConfig(args, environment, "app");
     expect(read).toThrow(ConfigWrongError);
     for (const pattern of wrong) expect(read).toThrow(pattern);
   }
+});
+
+test("[config 1] TLS is served with a certificate and its key, whichever way they are given", () => {
+  const environment = { LANEHOLD_TLS_KEY: "hub.key", LANEHOLD_HTTP_PORT: "8080" };
+  expect(readConfig(["--tls-cert", "hub.crt"], environment, "app").tls).toEqual({
+    certificateFile: resolve("hub.crt"),
+    keyFile: resolve("hub.key"),
+    authorityFile: null,
+    httpPort: 8080,
+  });
+});
+
+test("[config 1] a task has operands besides the flags, in any order", () => {
+  const args = ["monday.backup", "--data", "store", "again"];
+  const { operands, config } = readTaskConfig(args, {}, "app");
+  expect(operands).toEqual(["monday.backup", "again"]);
+  expect(config.dataFolder).toBe(resolve("store"));
+  expect(() => readTaskConfig(["--prot", "1"], {}, "app")).toThrow(ConfigWrongError);
 });

@@ -1,7 +1,7 @@
 // The local authority, checked by the machine's openssl: an implementation of RFC 5280 that is not ours.
 
 import { createPrivateKey, X509Certificate } from "node:crypto";
-import { existsSync, readFileSync, renameSync, statSync, writeFileSync } from "node:fs";
+import { existsSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { AuthorityWrongError } from "../../../../../workers/hub/tls/authority-wrong-error.ts";
@@ -172,11 +172,12 @@ test("[hub-name 1] addresses in each notation are what openssl reads them as", (
 });
 
 test("[load-certificate 1] what the command makes is what the hub takes", () => {
-  const { certificateFile, keyFile, authorityFile } = anAuthority();
-  const files = { certificateFile, keyFile, authorityFile };
+  const { authorityKeyFile, ...files } = anAuthority();
   const loaded = loadCertificate(files, { host: "192.0.2.7", nowMs });
   expect(loaded.names.slice(0, 2)).toEqual(["hub.example.org", "192.0.2.7"]);
-  expect(loaded.doubts).toEqual([]);
+  expect(loaded.doubts).toEqual([expect.stringMatching(/Take .*authority\.key off this machine/)]);
+  rmSync(authorityKeyFile);
+  expect(loadCertificate(files, { host: "192.0.2.7", nowMs }).doubts).toEqual([]);
 });
 
 /** Whether openssl takes a certificate for `san` that openssl itself made with our authority's key. */
