@@ -11,15 +11,24 @@ import { projectFolder } from "./source-files.ts";
 /** A hub that runs; `restart` keeps its port and its data. */
 export type HubProcess = {
   readonly address: string;
+  readonly dataFolder: string;
   readonly pid: () => number;
   /** Ends it as a service manager would. */
   readonly stop: () => Promise<void>;
   /** Ends it at once, with SIGKILL. */
   readonly kill: () => Promise<void>;
   readonly restart: () => Promise<void>;
+  /** Runs one of the program's tasks on the hub's data: `task("backup", "monday.backup")`. */
+  readonly task: (...args: readonly string[]) => Promise<TaskEnd>;
   /** Stops it if it runs and removes its data. */
   readonly remove: () => Promise<void>;
 };
+
+/** How a task ended. */
+export type TaskEnd = { readonly code: number | null; readonly printed: string };
+
+/** The hub as it is built; another build may be named in the environment. */
+const program = process.env["LANEHOLD_HUB_PROGRAM"] ?? "dist/hub/main.js";
 
 /** Starts a hub with an empty store and waits until it answers. */
 export async function startHub(): Promise<HubProcess> {
@@ -36,12 +45,14 @@ export async function startHub(): Promise<HubProcess> {
   };
   return {
     address,
+    dataFolder,
     pid: () => child.pid ?? 0,
     stop: () => end("SIGTERM"),
     kill: () => end("SIGKILL"),
     restart: async () => {
       ({ child } = await spawnHub(dataFolder, port));
     },
+    task: (...args) => runTask([...args, "--data", dataFolder]),
     remove: async () => {
       await end("SIGKILL");
       rmSync(dataFolder, { recursive: true, force: true });
@@ -53,7 +64,7 @@ async function spawnHub(
   dataFolder: string,
   port: number,
 ): Promise<{ child: ChildProcess; address: string }> {
-  const child = spawn(process.execPath, ["dist/hub/main.js"], {
+  const child = spawn(process.execPath, [program], {
     cwd: projectFolder,
     env: { ...process.env, LANEHOLD_PORT: String(port), LANEHOLD_DATA: dataFolder },
     stdio: ["ignore", "pipe", "pipe"],
@@ -72,4 +83,16 @@ async function spawnHub(
     });
   });
   return { child, address: address.replace(/\/$/, "") };
+}
+
+async function runTask(args: readonly string[]): Promise<TaskEnd> {
+  const child = spawn(process.execPath, [program, ...args], {
+    cwd: projectFolder,
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  let printed = "";
+  for (const stream of [child.stdout, child.stderr])
+    stream.on("data", (chunk: Buffer) => (printed += chunk.toString()));
+  await once(child, "close");
+  return { code: child.exitCode, printed };
 }

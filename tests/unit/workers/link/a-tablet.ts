@@ -10,7 +10,7 @@ import type { SyncMessage } from "../../../../workers/link/messages.ts";
 import { createSyncLoop } from "../../../../workers/link/sync-loop.ts";
 import type { SyncLoop } from "../../../../workers/link/sync-loop.ts";
 import { appendEntry } from "../../../../workers/store/append-entry.ts";
-import type { Database, Device, StoredRun } from "../../../../workers/store/database.ts";
+import type { Database, Device, RunAtHub } from "../../../../workers/store/database.ts";
 import { storeJoinedRun } from "../../../../workers/store/join-run.ts";
 import { openRun } from "../../../../workers/store/open-run.ts";
 import { nameDevice } from "../../../../workers/store/this-device.ts";
@@ -45,8 +45,11 @@ type Line = {
   aheadMs: number;
 };
 
+/** A hub in this process or in one of its own. */
+export type HubToAsk = Pick<TestHub, "ask"> & { readonly clock: Pick<TestHub["clock"], "nowMs"> };
+
 /** A tablet that can reach the hub. */
-export async function aTablet(testHub: TestHub, name: string): Promise<Tablet> {
+export async function aTablet(testHub: HubToAsk, name: string): Promise<Tablet> {
   const database = aDatabase();
   const told: SyncMessage[] = [];
   const asked: string[] = [];
@@ -66,7 +69,7 @@ export async function aTablet(testHub: TestHub, name: string): Promise<Tablet> {
 }
 
 /** Opens a run on a tablet. */
-export async function openOn(tablet: Tablet, testHub: TestHub): Promise<StoredRun> {
+export async function openOn(tablet: Tablet, testHub: HubToAsk): Promise<RunAtHub> {
   const wallMs = testHub.clock.nowMs() + tablet.line.aheadMs;
   const procedure = await writeProcedure(tablet.database, aProcedure(), wallMs);
   const { database, device } = tablet;
@@ -76,9 +79,9 @@ export async function openOn(tablet: Tablet, testHub: TestHub): Promise<StoredRu
 /** Lets a tablet join a run with a code of the director's. */
 export async function joinOn(
   tablet: Tablet,
-  director: { readonly tablet: Tablet; readonly stored: StoredRun },
+  director: { readonly tablet: Tablet; readonly stored: RunAtHub },
   as: { readonly role: Role; readonly lane: PositionId | null },
-): Promise<StoredRun> {
+): Promise<RunAtHub> {
   const { run, token: theirs } = director.stored;
   const { code } = await askInvite(director.tablet.door, { run, token: theirs }, as);
   const token = createToken();
@@ -86,7 +89,7 @@ export async function joinOn(
   return storeJoinedRun(tablet.database, answer, token, 0);
 }
 
-function doorTo(testHub: TestHub, line: Line, asked: string[]): typeof fetch {
+function doorTo(testHub: HubToAsk, line: Line, asked: string[]): typeof fetch {
   return async (input, init) => {
     const url = new URL(input instanceof Request ? input.url : input);
     const method = init?.method ?? "GET";
