@@ -28,23 +28,3 @@ export function pickWeighted<Value>(
   }
   return (choices.at(-1) as Weighted<Value>)[1];
 }
-
-/**
- * Does work during which ids and tokens, too, come from a seed: the platform's source of random
- * bytes lies outside of the product and is replaced.
- */
-export async function withSeededBytes<Result>(
-  random: SeededRandom,
-  work: () => Promise<Result>,
-): Promise<Result> {
-  const fill = (bytes: Uint8Array): Uint8Array => {
-    for (const index of bytes.keys()) bytes[index] = random.nextBelow(256);
-    return bytes;
-  };
-  Object.defineProperty(crypto, "getRandomValues", { value: fill, configurable: true });
-  try {
-    return await work();
-  } finally {
-    Reflect.deleteProperty(crypto, "getRandomValues");
-  }
-}

@@ -6,7 +6,7 @@
 // runs above them unchanged.
 
 import { Dexie } from "dexie";
-import type { DBCore, DBCoreTable } from "dexie";
+import type { DBCore, DBCoreTable, Table } from "dexie";
 import { IDBFactory, IDBKeyRange } from "fake-indexeddb";
 import { createDatabase } from "../../workers/store/database.ts";
 import type { Database } from "../../workers/store/database.ts";
@@ -51,6 +51,32 @@ export function openOnDisk(name: string, disk: Disk, power: Power): Database {
   });
   return database;
 }
+
+/**
+ * What is in a table now, by its keys; read past the product, at no cost of steps. Nobody may change it.
+ *
+ * Errors: our own mistakes; a table that is not there yet is empty.
+ */
+export function recordsOnDisk<Table extends keyof Database>(
+  disk: Disk,
+  table: Table & string,
+): readonly RecordOf<Table>[] {
+  // A disk has one database; the names of the members are those of fake-indexeddb.
+  const [raw] = (Reflect.get(disk.factory, "_databases") as Map<string, RawDatabase>).values();
+  const store = raw?.rawObjectStores.get(table);
+  return store === undefined
+    ? []
+    : Array.from(store.records.values(), ({ value }) => value as RecordOf<Table>);
+}
+
+type RecordOf<Name extends keyof Database> = Database[Name] extends Table<infer Row> ? Row : never;
+
+type RawDatabase = {
+  readonly rawObjectStores: ReadonlyMap<
+    string,
+    { readonly records: { readonly values: () => Iterable<{ readonly value: unknown }> } }
+  >;
+};
 
 class PowerCutError extends Error {
   override readonly name = "PowerCutError";

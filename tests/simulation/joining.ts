@@ -3,7 +3,9 @@
 
 import { createToken } from "../../workers/keys/random-token.ts";
 import { askInvite, askJoin } from "../../workers/link/hub-requests.ts";
+import { joiningOf } from "../../workers/link/introduce-device.ts";
 import type { HubDoor } from "../../workers/link/hub-requests.ts";
+import { readDevice } from "../../workers/store/this-device.ts";
 import { storeJoinedRun } from "../../workers/store/join-run.ts";
 import { readLink, readRun } from "../../workers/store/read-run.ts";
 import { requestPath } from "./network.ts";
@@ -24,13 +26,15 @@ export async function joinRun(simulation: Simulation, device: SimulatedDevice): 
   const { devices, run } = simulation;
   const desk = devices[0] as SimulatedDevice;
   const stored = await readRun(desk.database, run);
-  if (stored === undefined) return;
+  const theirs = stored?.token ?? null;
+  if (theirs === null) return;
   const door = openDoor(simulation);
-  const { role, lane, id, name: deviceName } = device;
+  const { role, lane } = device;
   try {
-    const { code } = await askInvite(door, { run, token: stored.token }, { role, lane });
+    const { code } = await askInvite(door, { run, token: theirs }, { role, lane });
     const token = createToken();
-    const answer = await askJoin(door, { code, device: id, deviceName, token });
+    const self = await readDevice(device.database);
+    const answer = await askJoin(door, await joiningOf(code, self, token));
     await storeJoinedRun(device.database, answer, token, device.readWallMs());
     device.hasRun = true;
     note(simulation, "join", device.name);

@@ -1,38 +1,66 @@
 // Plays many seeds from the command line and prints what befell the devices and what came of it.
-// Run by simulate.mjs: npm run simulate -- --seeds 1..500 [--steps 200]
+// npm run simulate -- --seeds 1..500 [--steps 200] [--trace] [--workers 2]
+// LANEHOLD_MUTANT=name plants that bug first.
 
+import { mkdtempSync, rmSync } from "node:fs";
+import { availableParallelism } from "node:os";
+import { join } from "node:path";
 import { parseArgs } from "node:util";
+import { bundlePlayer } from "./bundle.ts";
+import { mutantNamed } from "./mutants/all-mutants.ts";
+import type { SeedReport } from "./play-seeds.ts";
+import { playInChild } from "./players.ts";
 import type { Counts } from "./simulation.ts";
-import { simulate, stepsUsual } from "./simulator.ts";
 
 const { values } = parseArgs({
   options: {
     seeds: { type: "string", default: "1..100" },
-    steps: { type: "string", default: String(stepsUsual) },
+    steps: { type: "string" },
     trace: { type: "boolean", default: false },
+    workers: { type: "string", default: String(availableParallelism()) },
   },
 });
 
 const [from = 1, to = from] = values.seeds.split("..").map(Number);
-const steps = Number(values.steps);
+const workers = Math.min(Number(values.workers), to - from + 1);
 const totals: Counts = {};
 const failed: number[] = [];
+let played = 0;
 const startMs = performance.now();
 
-for (let seed = from; seed <= to; seed += 1) {
-  const { faults, counts, trace } = await simulate(seed, steps);
-  for (const [what, count] of Object.entries(counts)) totals[what] = (totals[what] ?? 0) + count;
-  if (values.trace) print(trace.join("\n"));
-  if (faults.length === 0) continue;
-  failed.push(seed);
-  for (const fault of faults.slice(0, 5)) print(`seed ${seed}: ${fault}`);
-}
-
+const project = process.cwd();
+const outDir = mkdtempSync(join(project, ".build", "simulate-"));
+process.on("exit", () => rmSync(outDir, { recursive: true, force: true }));
+const wanted = process.env["LANEHOLD_MUTANT"];
+const bundle = await bundlePlayer(
+  project,
+  outDir,
+  wanted === undefined ? null : mutantNamed(wanted),
+);
+const options = [
+  ...(values.steps === undefined ? [] : [`--steps=${values.steps}`]),
+  ...(values.trace ? ["--trace"] : []),
+];
+await Promise.all(
+  Array.from({ length: workers }, (_, worker) =>
+    playInChild(bundle, { from: from + worker, to, by: workers, options }, tell),
+  ),
+);
 const seconds = (performance.now() - startMs) / 1000;
-print(`schedules ${to - from + 1}, of ${steps} steps each, in ${seconds.toFixed(1)} s`);
+print(`schedules ${played} in ${seconds.toFixed(1)} s: ${(played / seconds).toFixed(1)} a second`);
 for (const what of Object.keys(totals).sort()) print(`  ${what} ${totals[what]}`);
 print(failed.length === 0 ? "no seed failed" : `failed seeds: ${failed.join(" ")}`);
 process.exitCode = failed.length === 0 ? 0 : 1;
+
+function tell({ seed, faults, counts, trace }: SeedReport): void {
+  played += 1;
+  for (const [what, count] of Object.entries(counts)) totals[what] = (totals[what] ?? 0) + count;
+  if (trace !== null) print(trace.join("\n"));
+  if (played % 1_000 === 0) print(`${played} of ${to - from + 1}, failed ${failed.length}`);
+  if (faults.length === 0) return;
+  failed.push(seed);
+  for (const fault of faults.slice(0, 5)) print(`seed ${seed}: ${fault}`);
+}
 
 function print(line: string): void {
   process.stdout.write(`${line}\n`);

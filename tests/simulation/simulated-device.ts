@@ -4,7 +4,7 @@ import type { SeededRandom } from "../../machines/base/seeded-random.ts";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { Entry, EntryBody, Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
-import { uuidOfTime } from "../../workers/keys/random-id.ts";
+import type { DeviceKey } from "../../workers/keys/device-key.ts";
 import type { HubDoor } from "../../workers/link/hub-requests.ts";
 import { createSyncLoop } from "../../workers/link/sync-loop.ts";
 import type { SyncLoop } from "../../workers/link/sync-loop.ts";
@@ -29,6 +29,7 @@ export type Person = {
 /** A device. */
 export type SimulatedDevice = Person & {
   readonly id: DeviceId;
+  readonly key: DeviceKey;
   readonly disk: Disk;
   readonly random: SeededRandom;
   readonly door: HubDoor;
@@ -46,8 +47,8 @@ export type SimulatedDevice = Person & {
   hasRun: boolean;
   /** Entries that it told its person were taken. */
   readonly acknowledged: Entry[];
-  /** Entries that it held when somebody last looked, stand-ins aside: texts by name. */
-  readonly heldTexts: Map<string, string>;
+  /** Entries that it held when somebody last looked, by name. */
+  readonly heldEntries: Map<string, Entry>;
 };
 
 /** What a device shares with the others. */
@@ -57,14 +58,13 @@ export type DeviceWorld = {
   readonly random: SeededRandom;
 };
 
-/** A device that was switched on for the first time. `number` tells it from the others. */
+/** A device that was switched on for the first time. */
 export function createDevice(
   world: DeviceWorld,
   person: Person,
-  random: SeededRandom,
+  { key, random }: { readonly key: DeviceKey; readonly random: SeededRandom },
 ): SimulatedDevice {
   const { clock, network } = world;
-  const bytes = Uint8Array.from({ length: 10 }, () => world.random.nextBelow(256));
   const disk = createDisk();
   const power = createPower();
   const database = openOnDisk(`lanehold of ${person.name}`, disk, power);
@@ -74,7 +74,8 @@ export function createDevice(
   const readWallMs = (): number => clock.nowMs() + device.skewMs;
   // One object: what changes in it, changes for the line and the clock too.
   return Object.assign(device, {
-    id: uuidOfTime(clock.nowMs(), bytes) as DeviceId,
+    id: key.device,
+    key,
     door,
     readWallMs,
     loop: createLoop(database, door, { random, readWallMs }),
@@ -83,13 +84,13 @@ export function createDevice(
     isPartitioned: false,
     hasRun: false,
     acknowledged: [],
-    heldTexts: new Map(),
+    heldEntries: new Map(),
   });
 }
 
 /** Puts the device's id and name where the product keeps them, so that they come from the seed. */
-export async function nameSimulatedDevice({ database, id, name }: SimulatedDevice): Promise<void> {
-  await database.device.put({ key: "self", device: id, name });
+export async function nameSimulatedDevice(device: SimulatedDevice): Promise<void> {
+  await device.database.device.put({ ...device.key, key: "self", name: device.name });
 }
 
 /** Starts a device whose power went; all that is left is on its disk. */

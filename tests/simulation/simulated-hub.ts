@@ -1,6 +1,6 @@
 // The hub of a simulation: the product's own, on a storage that can be backed up and put back.
 
-import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "better-sqlite3";
@@ -12,6 +12,7 @@ import { createLimits } from "../../workers/hub/limits.ts";
 import { createLog } from "../../workers/hub/log.ts";
 import { createMetrics } from "../../workers/hub/metrics.ts";
 import { createHubApp } from "../../workers/hub/server.ts";
+import { createStanding } from "../../workers/hub/standing.ts";
 import { createMemoryStorage } from "../../workers/hub/storage/memory-storage.ts";
 import type { RecordStorage } from "../../workers/hub/storage/record-storage.ts";
 import { openSqliteStorage } from "../../workers/hub/storage/sqlite-storage.ts";
@@ -52,6 +53,7 @@ export async function createSimulatedHub(
       streams: createEventStreams(clock),
       limits: createLimits(clock),
       metrics: createMetrics(),
+      standing: createStanding(),
       log: createLog("error", clock, (line) => failures.push(line)),
       appFolder: "nowhere",
       invitationMs: 600_000,
@@ -113,7 +115,8 @@ const changingCalls: ReadonlySet<string> = new Set([
   "openRun",
   "invite",
   "join",
-  "takeEntries",
+  "takeSegment",
+  "setAside",
 ]);
 
 type Call = { readonly name: string; readonly args: readonly unknown[] };
@@ -132,7 +135,7 @@ function memoryShelf(): Shelf {
           const member: unknown = Reflect.get(target, name);
           if (typeof name !== "string" || !changingCalls.has(name)) return member;
           return async (...args: readonly unknown[]) => {
-            calls.push({ name, args: structuredClone(args) });
+            calls.push({ name, args });
             return doCall(target, name, args);
           };
         },
@@ -160,8 +163,11 @@ async function doCall(
   return member.call(storage, ...args);
 }
 
+// In memory, where the machine has such a folder: a simulated hub need not outlive the machine.
+const folderOfFiles = existsSync("/dev/shm") ? "/dev/shm" : tmpdir();
+
 function sqliteShelf(): Shelf {
-  const folder = mkdtempSync(join(tmpdir(), "lanehold-simulation-"));
+  const folder = mkdtempSync(join(folderOfFiles, "lanehold-simulation-"));
   let files = 1;
   let path = join(folder, "hub-1.sqlite");
   let copies: string[] = [];

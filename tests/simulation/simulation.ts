@@ -5,6 +5,7 @@ import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts
 import type { RunId } from "../../machines/record/ids.ts";
 import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
 import type { Network } from "./network.ts";
+import type { Shape } from "./shape.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
 import type { SimulatedHub } from "./simulated-hub.ts";
 
@@ -14,6 +15,7 @@ export type Counts = Record<string, number>;
 /** A simulation under way. */
 export type Simulation = {
   readonly seed: number;
+  readonly shape: Shape;
   readonly random: SeededRandom;
   readonly clock: HandClock;
   readonly network: Network;

@@ -8,24 +8,28 @@
 
 import { createSeededRandom } from "../../machines/base/seeded-random.ts";
 import type { SeededRandom } from "../../machines/base/seeded-random.ts";
-import type { PositionId } from "../../machines/procedure/ids.ts";
 import { indexProcedure } from "../../machines/procedure/procedure-index.ts";
 import { entryText } from "../../machines/record/digest-entry.ts";
 import { sha256Hex } from "../../workers/keys/sha-256.ts";
 import { openRun } from "../../workers/store/open-run.ts";
 import { entriesOfRun } from "../../workers/store/read-run.ts";
+import { readDevice } from "../../workers/store/this-device.ts";
 import { writeProcedure } from "../../workers/store/write-procedure.ts";
+import { fixedKey } from "../support/fixed-keys.ts";
 import { aProcedure } from "../support/a-procedure.ts";
 import { handClock } from "../unit/workers/hub/hand-clock.ts";
-import { pickWeighted, withSeededBytes } from "./chance.ts";
+import { pickWeighted } from "./chance.ts";
 import { readLeftovers } from "./checkers/leftovers.ts";
 import { checkAll } from "./checkers/check-all.ts";
 import { heal } from "./healing.ts";
 import { createNetwork } from "./network.ts";
+import { onSimulatedPlatform } from "./platform.ts";
 import type { Counts, Simulation } from "./simulation.ts";
 import { actsNow } from "./acts.ts";
+import { shapeOf } from "./shape.ts";
+import type { Shape } from "./shape.ts";
 import { createDevice, nameSimulatedDevice } from "./simulated-device.ts";
-import type { Person, SimulatedDevice } from "./simulated-device.ts";
+import type { SimulatedDevice } from "./simulated-device.ts";
 import { createSimulatedHub } from "./simulated-hub.ts";
 
 /** What a schedule came to. */
@@ -39,22 +43,21 @@ export type Report = {
   readonly faults: readonly string[];
 };
 
-/** How many things happen in a schedule before everything is healed, unless told otherwise. */
-export const stepsUsual = 200;
-
 /**
  * Plays the schedule of a seed.
  *
+ * @param steps so many things happen before everything is healed; undefined: as many as the seed says
  * Errors: our own mistakes, in the product or here.
  */
-export async function simulate(seed: number, steps = stepsUsual): Promise<Report> {
+export async function simulate(seed: number, steps?: number): Promise<Report> {
+  const shape = shapeOf(seed, steps);
   // Three sources, so that what one draws changes nothing in what another does.
   const random = createSeededRandom(seed);
   const bytes = createSeededRandom(BigInt(seed) + (1n << 32n));
-  return withSeededBytes(bytes, async () => {
-    const simulation = await begin(seed, random);
+  return onSimulatedPlatform(bytes, async () => {
+    const simulation = await begin(seed, shape, random);
     try {
-      for (let step = 0; step < steps; step += 1) {
+      for (let step = 0; step < shape.steps; step += 1) {
         simulation.clock.pass(random.nextBelow(12_000));
         await pickWeighted(random, actsNow(simulation))();
       }
@@ -66,27 +69,15 @@ export async function simulate(seed: number, steps = stepsUsual): Promise<Report
   });
 }
 
-const ev1 = "ev1" as PositionId;
-const ev2 = "ev2" as PositionId;
-const iv = "iv" as PositionId;
-
-const people: readonly Person[] = [
-  { name: "desk", role: "director", lane: null },
-  { name: "second-desk", role: "director", lane: null },
-  { name: "ev1-tablet", role: "crew", lane: ev1 },
-  { name: "ev2-tablet", role: "crew", lane: ev2 },
-  { name: "reader", role: "reader", lane: iv },
-  { name: "wall", role: "observer", lane: null },
-];
-
-async function begin(seed: number, random: SeededRandom): Promise<Simulation> {
+async function begin(seed: number, shape: Shape, random: SeededRandom): Promise<Simulation> {
   const clock = handClock();
   const network = createNetwork();
-  const hub = await createSimulatedHub(seed % 4 === 0 ? "sqlite" : "memory", clock, random);
+  const hub = await createSimulatedHub(shape.storage, clock, random);
   const devices: SimulatedDevice[] = [];
-  for (const [number, person] of people.entries()) {
-    const ownRandom = createSeededRandom(BigInt(seed) + (BigInt(number + 2) << 32n));
-    const device = createDevice({ clock, network, random }, person, ownRandom);
+  for (const [number, person] of shape.people.entries()) {
+    const ownRandom = createSeededRandom(BigInt(seed) + (BigInt(number + 16) << 32n));
+    const own = { key: await fixedKey(number), random: ownRandom };
+    const device = createDevice({ clock, network, random }, person, own);
     // Up to four hours wrong, either way.
     device.skewMs = random.nextBelow(8 * 3_600_000) - 4 * 3_600_000;
     await nameSimulatedDevice(device);
@@ -96,14 +87,15 @@ async function begin(seed: number, random: SeededRandom): Promise<Simulation> {
   const desk = devices[0] as SimulatedDevice;
   const { database } = desk;
   const wallMs = desk.readWallMs();
-  const self = { key: "self", device: desk.id, name: desk.name } as const;
+  const self = await readDevice(database);
   const identity = await writeProcedure(database, procedure, wallMs);
-  const opening = { procedure: identity, title: "Monday", device: self, wallMs };
+  const opening = { procedure: identity, title: "Monday", device: self, recovery: null, wallMs };
   const { run } = await openRun(database, opening);
   desk.hasRun = true;
   desk.acknowledged.push(...(await entriesOfRun(database, run)));
   return {
     seed,
+    shape,
     random,
     clock,
     network,

@@ -7,6 +7,8 @@ import { foldRun } from "../../machines/record/fold-run.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
 import { entriesAfter, entriesOfRun } from "../../workers/store/read-run.ts";
 import { lookForCrash } from "./look-for-crash.ts";
+import { happens } from "./chance.ts";
+import { recordsOnDisk } from "./disk.ts";
 import { wishOf } from "./people.ts";
 import { tapOn } from "./simulated-device.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
@@ -19,8 +21,8 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
   let wish;
   let entries: readonly Entry[];
   try {
-    entries = await entriesOfRun(device.database, run);
-    checkNothingGone(simulation, device, entries);
+    entries = await lookAt(simulation, device);
+    checkNothingGone(simulation, device);
     const state = foldRun(index, orderEntries(entries).ordered);
     wish = wishOf({ device, index, entries, state, random });
   } catch (cause) {
@@ -42,6 +44,15 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
     checkSeen(simulation, result.entry, entries);
   }
   await lookForCrash(simulation, device);
+}
+
+// Mostly what is on the disk, past the product; now and then as a page reads it, step by step.
+async function lookAt(
+  { random, run }: Simulation,
+  { database, disk }: SimulatedDevice,
+): Promise<readonly Entry[]> {
+  const isByPage = happens(random, 0.2);
+  return isByPage ? entriesOfRun(database, run) : recordsOnDisk(disk, "entries");
 }
 
 // [write-durably 2]: what was refused is not there. Clock notes are the device's own.
@@ -73,17 +84,29 @@ function checkSeen({ faults }: Simulation, tapped: Entry, before: readonly Entry
 /** What a device once held, it holds for ever as it was; only a stand-in gives way. */
 export function checkNothingGone(
   { faults }: Simulation,
-  { name, heldTexts }: SimulatedDevice,
-  entries: readonly Entry[],
+  { name, disk, heldEntries }: SimulatedDevice,
 ): void {
-  const texts = new Map(entries.map((entry) => [`${entry.device}:${entry.seq}`, entryText(entry)]));
-  for (const [entryName, text] of heldTexts) {
-    if (texts.get(entryName) === text) continue;
-    faults.push(`what is held stays as it is: ${entryName} on ${name}`);
-    heldTexts.delete(entryName);
+  const entries = recordsOnDisk(disk, "entries");
+  if (entries.length < heldEntries.size) {
+    const names = new Set(entries.map(nameOf));
+    for (const gone of heldEntries.keys()) {
+      if (names.has(gone)) continue;
+      faults.push(`what is held stays: ${gone} is gone from ${name}`);
+      heldEntries.delete(gone);
+    }
   }
-  for (const { device, seq, body } of entries) {
-    const entryName = `${device}:${seq}`;
-    if (body.kind !== "entry.withheld") heldTexts.set(entryName, texts.get(entryName) ?? "");
+  for (const entry of entries) {
+    const before = heldEntries.get(nameOf(entry));
+    // What was not written again is the same object.
+    if (before === entry) continue;
+    heldEntries.set(nameOf(entry), entry);
+    if (before === undefined || before.body.kind === "entry.withheld") continue;
+    if (entryText(before) !== entryText(entry)) {
+      faults.push(`what is held stays as it is: ${nameOf(entry)} on ${name}`);
+    }
   }
+}
+
+function nameOf({ device, seq }: Entry): string {
+  return `${device}:${seq}`;
 }

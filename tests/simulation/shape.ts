@@ -1,0 +1,96 @@
+// What sort of schedule a seed gives: who is there, what can befall them, and for how long. Each seed
+// leaves some troubles out altogether, so that each trouble is met with and without every other.
+
+import type { PositionId } from "../../machines/procedure/ids.ts";
+import { createSeededRandom } from "../../machines/base/seeded-random.ts";
+import type { SeededRandom } from "../../machines/base/seeded-random.ts";
+import { happens, pickWeighted } from "./chance.ts";
+import type { Person } from "./simulated-device.ts";
+
+/** What can befall devices, network and hub. */
+export type Trouble =
+  | "crash"
+  | "clock-set"
+  | "full"
+  | "connection-lost"
+  | "cut"
+  | "garble"
+  | "late"
+  | "partition"
+  | "hub-stop"
+  | "hub-restore";
+
+/** The sort of a schedule. */
+export type Shape = {
+  /** How many things happen before everything is healed. */
+  readonly steps: number;
+  readonly storage: "memory" | "sqlite";
+  /** The first one opens the run. */
+  readonly people: readonly Person[];
+  readonly troubles: ReadonlySet<Trouble>;
+};
+
+/** The shape of a seed's schedule. `steps`: so many, whatever the seed says. */
+export function shapeOf(seed: number, steps?: number): Shape {
+  const random = createSeededRandom(BigInt(seed) + (2n << 32n));
+  const stepsOfSeed = stepsFrom(random);
+  return {
+    steps: steps ?? stepsOfSeed,
+    storage: happens(random, 0.06) ? "sqlite" : "memory",
+    people: peopleFrom(random),
+    troubles: new Set(everyTrouble.filter(() => happens(random, 0.7))),
+  };
+}
+
+const everyTrouble: readonly Trouble[] = [
+  "crash",
+  "clock-set",
+  "full",
+  "connection-lost",
+  "cut",
+  "garble",
+  "late",
+  "partition",
+  "hub-stop",
+  "hub-restore",
+];
+
+// Mostly short ones, of which many can be played; some long ones.
+function stepsFrom(random: SeededRandom): number {
+  const [from, to] = pickWeighted(random, [
+    [60, [20, 50]],
+    [30, [50, 100]],
+    [9, [100, 250]],
+    [1, [250, 600]],
+  ] as const);
+  return from + random.nextBelow(to - from);
+}
+
+const ev1 = "ev1" as PositionId;
+const ev2 = "ev2" as PositionId;
+const iv = "iv" as PositionId;
+
+const desk: Person = { name: "desk", role: "director", lane: null };
+
+const others: readonly Person[] = [
+  { name: "second-desk", role: "director", lane: null },
+  { name: "ev1-tablet", role: "crew", lane: ev1 },
+  { name: "ev2-tablet", role: "crew", lane: ev2 },
+  { name: "reader", role: "reader", lane: iv },
+  { name: "wall", role: "observer", lane: null },
+];
+
+function peopleFrom(random: SeededRandom): readonly Person[] {
+  const count = pickWeighted(random, [
+    [25, 1],
+    [35, 2],
+    [20, 3],
+    [10, 4],
+    [10, 5],
+  ]);
+  const drawn = others
+    .map((person) => ({ person, key: random.nextUint32() }))
+    .toSorted((a, b) => a.key - b.key)
+    .slice(0, count);
+  return [desk, ...others.filter((person) => drawn.some((one) => one.person === person))];
+}
