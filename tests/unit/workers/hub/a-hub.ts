@@ -8,7 +8,15 @@ import { onTestFinished } from "vitest";
 import type { Identity } from "../../../../machines/procedure/ids.ts";
 import type { Entry, EntryBody, Role } from "../../../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../../../machines/record/ids.ts";
-import { protocolHeader } from "../../../../machines/sync/protocol-version.ts";
+import { protocolHeader, protocolVersion } from "../../../../machines/sync/protocol-version.ts";
+import { joiningText } from "../../../../machines/sync/join.ts";
+import type { JoinRequest } from "../../../../machines/sync/join.ts";
+import { openingText } from "../../../../machines/sync/open.ts";
+import type { OpenRequest } from "../../../../machines/sync/open.ts";
+import { readPushAnswer } from "../../../../machines/sync/push.ts";
+import type { PushAnswer } from "../../../../machines/sync/push.ts";
+import { createSegment, readSegment } from "../../../../machines/sync/segment.ts";
+import type { Segment } from "../../../../machines/sync/segment.ts";
 import { readPullAnswer } from "../../../../machines/sync/pull.ts";
 import type { PullAnswer, PullCursor } from "../../../../machines/sync/pull.ts";
 import { readRefusal } from "../../../../machines/sync/refusal.ts";
@@ -21,7 +29,13 @@ import { createLog } from "../../../../workers/hub/log.ts";
 import { createMetrics } from "../../../../workers/hub/metrics.ts";
 import { storedProcedure } from "../../../../workers/hub/routes/procedures.ts";
 import { createHubApp } from "../../../../workers/hub/server.ts";
+import { createStanding } from "../../../../workers/hub/standing.ts";
 import { openSqliteStorage } from "../../../../workers/hub/storage/sqlite-storage.ts";
+import { createDeviceKey } from "../../../../workers/keys/device-key.ts";
+import type { DeviceKey } from "../../../../workers/keys/device-key.ts";
+import { sha256Hex } from "../../../../workers/keys/sha-256.ts";
+import { signHead } from "../../../../workers/keys/sign-head.ts";
+import { signText } from "../../../../workers/keys/sign-text.ts";
 import { createToken } from "../../../../workers/keys/random-token.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
 import { handClock } from "./hand-clock.ts";
@@ -52,12 +66,17 @@ export type AskOptions = {
 export type TestDevice = {
   readonly device: DeviceId;
   readonly token: string;
+  readonly key: DeviceKey;
   /** Goes on with its chain of entries. */
   readonly write: (...bodies: readonly EntryBody[]) => readonly Entry[];
 };
 
+/** What a pull brought, its segments read. */
+export type Pulled = PullAnswer & { readonly entries: readonly Entry[] };
+
+const rootKey = await createDeviceKey();
 /** The run of these tests. */
-export const run = "run-1" as RunId;
+export const run = `${rootKey.device}.run` as RunId;
 
 /** An empty hub with one procedure and the files of an app; gone when the test ends. */
 export async function aHub(): Promise<TestHub> {
@@ -72,6 +91,7 @@ export async function aHub(): Promise<TestHub> {
     streams: createEventStreams(clock),
     limits: createLimits(clock),
     metrics: createMetrics(),
+    standing: createStanding(),
     log: createLog("debug", clock, (line) => logLines.push(line)),
     appFolder: join(folder, "app"),
     invitationMs: 600_000,
@@ -94,7 +114,7 @@ export async function aHub(): Promise<TestHub> {
       const authorization = token === undefined ? {} : { authorization: `Bearer ${token}` };
       const request = {
         method,
-        headers: { [protocolHeader]: "1", ...authorization, ...headers },
+        headers: { [protocolHeader]: String(protocolVersion), ...authorization, ...headers },
         body: json === undefined ? (body ?? null) : JSON.stringify(json),
       };
       const withoutSocket = {};
@@ -113,23 +133,46 @@ export function putAppFile({ hub }: TestHub, path: string, text: string): void {
 
 /** Opens the run; the device is its director. */
 export async function openRun({ ask, procedure }: TestHub): Promise<TestDevice> {
-  const director = aDevice("director");
-  const { device, token } = director;
-  const json = { run, device, deviceName: "Desk", token, title: "Monday", procedure };
-  const answer = await ask("POST", "/api/runs", { json });
+  const director = theOpener();
+  const answer = await ask("POST", "/api/runs", { json: await openJson(director, procedure) });
   if (answer.status !== 200) throw new Error(await answer.text());
   return director;
+}
+
+/** The device that the run's id names. */
+export function theOpener(): TestDevice {
+  return deviceOf(rootKey);
+}
+
+/** The body of a request to open the run, the proof for just this. */
+export async function openJson(
+  { device, token, key }: TestDevice,
+  procedure: Identity,
+  other: Partial<OpenRequest> = {},
+): Promise<OpenRequest> {
+  const request = {
+    run,
+    device,
+    deviceName: "Desk",
+    token,
+    title: "Monday",
+    procedure,
+    recovery: null,
+    key: key.publicKey,
+    ...other,
+  };
+  return { ...request, proof: await signText(key.privateKey, openingText(request)), ...other };
 }
 
 /** Lets a device in with a code of the director's. */
 export async function letIn(
   testHub: TestHub,
   director: TestDevice,
-  { name, role, lane = null }: { name: string; role: Role; lane?: string | null },
+  { role, lane = null }: { role: Role; lane?: string | null },
 ): Promise<TestDevice> {
-  const newcomer = aDevice(name);
+  const newcomer = await aDevice();
   const code = await invite(testHub, director, { role, lane });
-  const answer = await testHub.ask("POST", "/api/join", { json: joinJson(newcomer, code) });
+  const answer = await testHub.ask("POST", "/api/join", { json: await joinJson(newcomer, code) });
   if (answer.status !== 200) throw new Error(await answer.text());
   return newcomer;
 }
@@ -147,11 +190,16 @@ export async function invite(
 }
 
 /** A device that is nowhere yet. */
-export function aDevice(name: string): TestDevice {
-  const device = `${name}-device` as DeviceId;
+export async function aDevice(): Promise<TestDevice> {
+  return deviceOf(await createDeviceKey());
+}
+
+function deviceOf(key: DeviceKey): TestDevice {
+  const { device } = key;
   let end: { seq: number; digest: string } | null = null;
   return {
     device,
+    key,
     token: createToken(),
     write(...bodies) {
       const entries = chain({ run, device }, bodies, end);
@@ -162,18 +210,42 @@ export function aDevice(name: string): TestDevice {
 }
 
 /** The body of a request to join. */
-export function joinJson({ device, token }: TestDevice, code: string): Record<string, string> {
-  return { code, device, deviceName: `Tablet ${device}`, token };
+export async function joinJson(
+  { device, token, key }: TestDevice,
+  code: string,
+): Promise<JoinRequest> {
+  const request = { code, device, deviceName: `Tablet ${device}`, token, key: key.publicKey };
+  return { ...request, proof: await signText(key.privateKey, joiningText(request)) };
 }
 
-/** Pushes; the answer's body. */
+/** A segment of entries that the device wrote, signed by it. */
+export async function signed({ key }: TestDevice, entries: readonly Entry[]): Promise<Segment> {
+  const { seq, digest } = endOf(entries);
+  const inRun = entries[0]?.run ?? run;
+  return createSegment(entries, await signHead(key, { run: inRun, seq, digest }));
+}
+
+/** Pushes what the device wrote as one segment; the answer's body. */
 export async function push(
+  testHub: TestHub,
+  device: TestDevice,
+  entries: readonly Entry[],
+): Promise<PushAnswer> {
+  const segments = entries.length === 0 ? [] : [await signed(device, entries)];
+  return await pushSegments(testHub, device, segments);
+}
+
+/** Pushes segments, whoever signed them; the answer's body as the reader of the wire sees it. */
+export async function pushSegments(
   { ask }: TestHub,
   { token }: TestDevice,
-  entries: readonly Entry[],
-): Promise<unknown> {
-  const answer = await ask("POST", `/api/runs/${run}/entries`, { token, json: { entries } });
-  return await answer.json();
+  segments: readonly unknown[],
+): Promise<PushAnswer> {
+  const answer = await ask("POST", `/api/runs/${run}/entries`, { token, json: { segments } });
+  const body: unknown = await answer.json();
+  const { value, faults } = readPushAnswer(body);
+  if (value === null) throw new Error(`${JSON.stringify(body)} ${JSON.stringify(faults)}`);
+  return value;
 }
 
 /** Pulls one page from a cursor on, as the reader of the wire sees it. */
@@ -181,12 +253,19 @@ export async function pull(
   { ask }: TestHub,
   { token }: TestDevice,
   cursor: PullCursor | null = null,
-): Promise<PullAnswer> {
+): Promise<Pulled> {
   const query = cursor === null ? "" : `?epoch=${cursor.epoch}&after=${cursor.after}`;
   const answer = await ask("GET", `/api/runs/${run}/entries${query}`, { token });
   const { value, faults } = readPullAnswer(await answer.json());
   if (value === null) throw new Error(JSON.stringify(faults));
-  return value;
+  return { ...value, entries: value.segments.flatMap(entriesOfSegment) };
+}
+
+/** The entries of a segment from a pull; it must be whole. */
+export function entriesOfSegment(value: unknown): readonly Entry[] {
+  const { segment, faults } = readSegment(value, "", sha256Hex);
+  if (segment === null) throw new Error(JSON.stringify(faults));
+  return segment.entries;
 }
 
 /** The body of a refusal, as the reader of the wire sees it. */

@@ -8,6 +8,7 @@ import { StorageFailedError } from "../../../../workers/hub/storage/storage-fail
 import {
   aDevice,
   aHub,
+  entriesOfSegment,
   invite,
   joinJson,
   letIn,
@@ -32,7 +33,8 @@ test("[server 2] large answers are packed for who accepts it, small ones and the
   const packed = await testHub.ask("GET", path, { token, ...acceptsGzip });
   expect(packed.headers.get("content-encoding")).toBe("gzip");
   const text = gunzipSync(Buffer.from(await packed.arrayBuffer())).toString();
-  expect((JSON.parse(text) as { entries: unknown[] }).entries).toHaveLength(50);
+  const { segments } = JSON.parse(text) as { segments: unknown[] };
+  expect(segments.flatMap(entriesOfSegment)).toHaveLength(50);
   const plain = await testHub.ask("GET", path, { token });
   expect(plain.headers.get("content-encoding")).toBeNull();
   const streamPath = `/api/runs/${run}/stream`;
@@ -59,10 +61,10 @@ test("[server 3] every answer carries the headers that keep strangers out", asyn
 test("[server 1] the API says which version of the wire it speaks", async () => {
   const { ask } = await aHub();
   const answer = await ask("GET", "/api/procedures");
-  expect(answer.headers.get("lanehold-protocol")).toBe("1");
+  expect(answer.headers.get("lanehold-protocol")).toBe("2");
   expect(answer.headers.get("cache-control")).toBe("no-store");
   const refused = await ask("GET", "/api/procedures", { headers: { "lanehold-protocol": "9" } });
-  expect(refused.headers.get("lanehold-protocol")).toBe("1");
+  expect(refused.headers.get("lanehold-protocol")).toBe("2");
   expect((await refusalOf(refused)).says).toContain("version 9");
 });
 
@@ -78,7 +80,7 @@ test("[server 4] a disk that fails is told apart from a fault of the hub, and ne
       listProcedures: () => Promise.reject(cause),
     };
     const app = createHubApp({ ...testHub.hub, storage });
-    const headers = { "lanehold-protocol": "1" };
+    const headers = { "lanehold-protocol": "2" };
     const answer = await app.request("/api/procedures", { headers }, {});
     expect(answer.status).toBe(status);
     const refusal = await refusalOf(answer);
@@ -92,9 +94,9 @@ test("[log 1] no token, code or text of an entry is ever logged", async () => {
   const testHub = await aHub();
   const director = await openRun(testHub);
   const code = await invite(testHub, director, { role: "observer", lane: null });
-  const guest = aDevice("guest");
-  await testHub.ask("POST", "/api/join", { json: joinJson(guest, code) });
-  await testHub.ask("POST", "/api/join", { json: joinJson(aDevice("late"), code) });
+  const guest = await aDevice();
+  await testHub.ask("POST", "/api/join", { json: await joinJson(guest, code) });
+  await testHub.ask("POST", "/api/join", { json: await joinJson(await aDevice(), code) });
   await push(testHub, guest, guest.write(note("what the crew said")));
   await testHub.ask("GET", `/api/runs/${run}/entries?after=x`, { token: director.token });
   const all = testHub.logLines.join("");
@@ -109,7 +111,7 @@ test("[storage 10] no token and no code is in the hub's file", async () => {
   const testHub = await aHub();
   const director = await openRun(testHub);
   const code = await invite(testHub, director, { role: "observer", lane: null });
-  const guest = await letIn(testHub, director, { name: "guest", role: "observer" });
+  const guest = await letIn(testHub, director, { role: "observer" });
   const dump = testHub.dump();
   for (const secret of [director.token, guest.token, code, code.replace("-", "")]) {
     expect(dump).not.toContain(secret);

@@ -1,17 +1,15 @@
 // A whole hub with real sockets on the loopback interface.
 
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { writeFileSync } from "node:fs";
 import { once } from "node:events";
 import { connect } from "node:net";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
-import { protocolHeader } from "../../../../machines/sync/protocol-version.ts";
+import { protocolHeader, protocolVersion } from "../../../../machines/sync/protocol-version.ts";
 import { requestBytesMax } from "../../../../machines/sync/push.ts";
 import { readEntriesHint, readHeardHint } from "../../../../machines/sync/stream.ts";
 import { AddressTakenError } from "../../../../workers/hub/address-taken-error.ts";
 import { systemClock } from "../../../../workers/hub/clock.ts";
-import type { Config } from "../../../../workers/hub/config.ts";
 import { createLog } from "../../../../workers/hub/log.ts";
 import { storedProcedure } from "../../../../workers/hub/routes/procedures.ts";
 import { drainMs } from "../../../../workers/hub/shutdown.ts";
@@ -19,28 +17,14 @@ import { startHub } from "../../../../workers/hub/start-hub.ts";
 import { HubFileUnreadableError } from "../../../../workers/hub/storage/hub-file-unreadable-error.ts";
 import { openSqliteStorage } from "../../../../workers/hub/storage/sqlite-storage.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
-import { aDevice, refusalOf, run } from "./a-hub.ts";
+import { aConfig } from "./a-config.ts";
+import { openJson, refusalOf, run, signed, theOpener } from "./a-hub.ts";
 import { handClock } from "./hand-clock.ts";
 import { notes } from "./incoming-entries.ts";
 import { readUntil } from "./read-events.ts";
 
 const { identity: procedure } = storedProcedure(aProcedure());
 const documents = { procedures: [aProcedure()], injectScripts: [] };
-
-function aConfig(overrides: Partial<Config> = {}): Config {
-  const folder = mkdtempSync(join(tmpdir(), "lanehold-start-"));
-  onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
-  return {
-    port: 0,
-    host: "127.0.0.1",
-    dataFolder: join(folder, "data"),
-    appFolder: join(folder, "app"),
-    invitationMinutes: 10,
-    logLevel: "info",
-    printsJson: false,
-    ...overrides,
-  };
-}
 
 async function runningHub(config = aConfig()) {
   const logLines: string[] = [];
@@ -49,15 +33,17 @@ async function runningHub(config = aConfig()) {
   let stopping: Promise<void> | null = null;
   const stopOnce = () => (stopping ??= stop());
   onTestFinished(stopOnce);
-  const director = aDevice("director");
+  const director = theOpener();
   const ask = (method: string, path: string, body: string | null = null) =>
     fetch(new URL(path, address), {
       method,
       body,
-      headers: { [protocolHeader]: "1", authorization: `Bearer ${director.token}` },
+      headers: {
+        [protocolHeader]: String(protocolVersion),
+        authorization: `Bearer ${director.token}`,
+      },
     });
-  const { device, token } = director;
-  const opening = { run, device, deviceName: "Desk", token, title: "Monday", procedure };
+  const opening = await openJson(director, procedure);
   const opened = await ask("POST", "/api/runs", JSON.stringify(opening));
   expect(await opened.json()).toEqual({ run });
   return { address, director, ask, stop: stopOnce, logLines, config };
@@ -78,10 +64,10 @@ test("[stream-route 1] a follower is told where the run stands, and of each comm
   expect(Object.keys(readHeardHint(heard?.data).value?.lastHeardMs ?? {})).toEqual([
     director.device,
   ]);
-  const entries = director.write(...notes(3));
-  await ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ entries }));
+  const segments = [await signed(director, director.write(...notes(3)))];
+  await ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ segments }));
   const next = await readUntil(reader, ({ event }) => event === "entries");
-  expect(readEntriesHint(next.at(-1)?.data).value).toEqual({ after: 3 });
+  expect(readEntriesHint(next.at(-1)?.data).value).toEqual({ after: 1 });
   await reader.cancel();
 });
 
@@ -101,8 +87,8 @@ test("[shutdown 1] stopping ends the streams, answers what is under way and clos
   const answer = await ask("GET", `/api/runs/${run}/stream`);
   const reader = answer.body!.getReader();
   await readUntil(reader, ({ event }) => event === "heard");
-  const entries = director.write(...notes(400));
-  const pushing = ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ entries }));
+  const segments = [await signed(director, director.write(...notes(400)))];
+  const pushing = ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ segments }));
   const pushed = await pushing;
   expect(await pushed.json()).toMatchObject({ have: { [director.device]: 400 } });
   const stopping = stop();
@@ -111,7 +97,7 @@ test("[shutdown 1] stopping ends the streams, answers what is under way and clos
   await expect(fetch(address)).rejects.toThrow();
   expect(logLines.at(-1)).toContain("hub.stopped");
   const storage = openSqliteStorage(join(config.dataFolder, "hub.sqlite"));
-  expect(await storage.readHead(run)).toBe(400);
+  expect(await storage.readHave(run)).toEqual({ [director.device]: 400 });
   await storage.close();
 });
 
@@ -123,7 +109,7 @@ test("[shutdown 2] a request that does not come to its end is cut after a while"
   const socket = connect(Number(port), hostname);
   const closed = once(socket, "close");
   socket.write(
-    `POST /api/runs HTTP/1.1\r\nhost: ${hostname}\r\n${protocolHeader}: 1\r\n` +
+    `POST /api/runs HTTP/1.1\r\nhost: ${hostname}\r\n${protocolHeader}: ${protocolVersion}\r\n` +
       "expect: 100-continue\r\ncontent-length: 10\r\n\r\n",
   );
   // The hub has the head of the request, and the rest never comes.
@@ -149,15 +135,18 @@ test("[body 1] too large a body is refused over a real socket, said or unsaid", 
 test("[hub-file 2] a hub that starts again on its file has everything", async () => {
   const config = aConfig();
   const first = await runningHub(config);
-  const entries = first.director.write(...notes(5));
-  await first.ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ entries }));
+  const segments = [await signed(first.director, first.director.write(...notes(5)))];
+  await first.ask("POST", `/api/runs/${run}/entries`, JSON.stringify({ segments }));
   await first.stop();
   const log = createLog("error", systemClock, () => undefined);
   const second = await startHub(config, documents, { clock: systemClock, log });
   const answer = await fetch(new URL(`/api/runs/${run}/entries`, second.address), {
-    headers: { [protocolHeader]: "1", authorization: `Bearer ${first.director.token}` },
+    headers: {
+      [protocolHeader]: String(protocolVersion),
+      authorization: `Bearer ${first.director.token}`,
+    },
   });
-  expect(await answer.json()).toMatchObject({ entries });
+  expect(await answer.json()).toMatchObject({ segments });
   await second.stop();
 });
 
@@ -184,7 +173,7 @@ function postChunks({ hostname, port, pathname }: URL, token: string, bytes: num
     // A hub that has refused may close while there is more to send.
     socket.on("error", (cause) => (text === "" ? reject(cause) : resolve(text)));
     socket.write(
-      `POST ${pathname} HTTP/1.1\r\nhost: ${hostname}\r\n${protocolHeader}: 1\r\n` +
+      `POST ${pathname} HTTP/1.1\r\nhost: ${hostname}\r\n${protocolHeader}: ${protocolVersion}\r\n` +
         `authorization: Bearer ${token}\r\ntransfer-encoding: chunked\r\n\r\n`,
     );
     const chunk = "x".repeat(65_536);

@@ -1,6 +1,7 @@
 // Opening, inviting and joining.
 
 import { expect, test } from "vitest";
+import type { Identity } from "../../../../../machines/procedure/ids.ts";
 import { readInviteAnswer } from "../../../../../machines/sync/invite.ts";
 import { readJoinAnswer } from "../../../../../machines/sync/join.ts";
 import { readOpenAnswer } from "../../../../../machines/sync/open.ts";
@@ -11,25 +12,28 @@ import {
   invite,
   joinJson,
   letIn,
+  openJson,
   openRun,
   pull,
   push,
   refusalOf,
   run,
+  theOpener,
 } from "../a-hub.ts";
 
 test("[open-route 1] a run is opened, and opened again by the same device", async () => {
   const testHub = await aHub();
   const { ask, procedure, dump } = testHub;
-  const { device, token } = aDevice("director");
-  const json = { run, device, deviceName: "Desk", token, title: "Monday", procedure };
+  const director = theOpener();
+  const json = await openJson(director, procedure);
   const first = await ask("POST", "/api/runs", { json });
   expect(readOpenAnswer(await first.json()).value).toEqual({ run });
   const before = dump();
   expect((await ask("POST", "/api/runs", { json })).status).toBe(200);
   expect(dump()).toBe(before);
-  for (const other of [{ token: createToken() }, { device: "another" }, { title: "Tuesday" }]) {
-    const answer = await ask("POST", "/api/runs", { json: { ...json, ...other } });
+  for (const other of [{ token: createToken() }, { title: "Tuesday" }]) {
+    const otherwise = await openJson(director, procedure, other);
+    const answer = await ask("POST", "/api/runs", { json: otherwise });
     expect(answer.status).toBe(409);
     expect(await refusalOf(answer)).toMatchObject({ code: "run-taken", faults: [] });
   }
@@ -39,9 +43,7 @@ test("[open-route 1] a run is opened, and opened again by the same device", asyn
 test("[open-route 1] a run of a procedure that the hub lacks is not opened", async () => {
   const { ask, dump } = await aHub();
   const before = dump();
-  const { device, token } = aDevice("director");
-  const procedure = "0".repeat(64);
-  const json = { run, device, deviceName: "Desk", token, title: "Monday", procedure };
+  const json = await openJson(theOpener(), "0".repeat(64) as Identity);
   const answer = await ask("POST", "/api/runs", { json });
   expect(answer.status).toBe(404);
   expect(await refusalOf(answer)).toMatchObject({ code: "procedure-unknown" });
@@ -59,15 +61,15 @@ test("[join-route 1] a code lets a device in however it is typed, and answers it
   const { value } = readInviteAnswer(await invitation.json());
   expect(value?.expiresAtMs).toBe(testHub.clock.nowMs() + 600_000);
   const code = value?.code ?? "";
-  const tablet = aDevice("tablet");
+  const tablet = await aDevice();
   const typed = code.toLowerCase().replace("-", " ");
-  const first = await testHub.ask("POST", "/api/join", { json: joinJson(tablet, typed) });
+  const first = await testHub.ask("POST", "/api/join", { json: await joinJson(tablet, typed) });
   const { value: joined } = readJoinAnswer(await first.json());
   const { procedure } = testHub;
   expect(joined).toEqual({ run, title: "Monday", procedure, ...asked });
   testHub.clock.pass(3_600_000);
   const before = testHub.dump();
-  const again = await testHub.ask("POST", "/api/join", { json: joinJson(tablet, code) });
+  const again = await testHub.ask("POST", "/api/join", { json: await joinJson(tablet, code) });
   expect(await again.json()).toEqual(joined);
   expect(testHub.dump()).toBe(before);
 });
@@ -76,7 +78,7 @@ test("[join-route 1] used, expired and unknown codes are refused, each with its 
   const testHub = await aHub();
   const director = await openRun(testHub);
   const used = await invite(testHub, director, { role: "observer", lane: null });
-  await testHub.ask("POST", "/api/join", { json: joinJson(aDevice("first"), used) });
+  await testHub.ask("POST", "/api/join", { json: await joinJson(await aDevice(), used) });
   const late = await invite(testHub, director, { role: "observer", lane: null });
   testHub.clock.pass(600_000);
   const before = testHub.dump();
@@ -87,7 +89,7 @@ test("[join-route 1] used, expired and unknown codes are refused, each with its 
     { code: "not a code", status: 404, refused: "code-unknown" },
   ];
   for (const { code, status, refused } of cases) {
-    const json = joinJson(aDevice("second"), code);
+    const json = await joinJson(await aDevice(), code);
     const answer = await testHub.ask("POST", "/api/join", { json });
     expect(answer.status).toBe(status);
     const refusal = await refusalOf(answer);
@@ -101,8 +103,9 @@ test("[join-route 2] [limits 3] who tries too many wrong codes must wait, and ma
   const testHub = await aHub();
   const director = await openRun(testHub);
   const code = await invite(testHub, director, { role: "observer", lane: null });
-  const tryCode = (typed: string) =>
-    testHub.ask("POST", "/api/join", { json: joinJson(aDevice("guesser"), typed) });
+  const guesser = await aDevice();
+  const tryCode = async (typed: string) =>
+    testHub.ask("POST", "/api/join", { json: await joinJson(guesser, typed) });
   for (let attempt = 0; attempt < 10; attempt += 1) {
     expect((await tryCode("XXXX-XXXX")).status).toBe(404);
   }
@@ -117,7 +120,7 @@ test("[join-route 2] [limits 3] who tries too many wrong codes must wait, and ma
 test("[authenticate 1] only a director invites, and only to a position that there is", async () => {
   const testHub = await aHub();
   const director = await openRun(testHub);
-  const crew = await letIn(testHub, director, { name: "ev1", role: "crew", lane: "ev1" });
+  const crew = await letIn(testHub, director, { role: "crew", lane: "ev1" });
   const before = testHub.dump();
   const path = `/api/runs/${run}/invitations`;
   const byCrew = await testHub.ask("POST", path, {
@@ -146,7 +149,7 @@ test("[authenticate 1] only a director invites, and only to a position that ther
 test("[storage 9] directors see who waits to be named in the record, others do not", async () => {
   const testHub = await aHub();
   const director = await openRun(testHub);
-  const crew = await letIn(testHub, director, { name: "ev1", role: "crew", lane: "ev1" });
+  const crew = await letIn(testHub, director, { role: "crew", lane: "ev1" });
   const named = { kind: "device.joined", joined: crew.device, role: "crew" } as const;
   const joining = { ...named, lane: null, deviceName: "Tablet" };
   await push(testHub, crew, crew.write(joining));

@@ -2,16 +2,18 @@
 
 import { gzipSync } from "node:zlib";
 import { expect, test } from "vitest";
+import type { RunId } from "../../../../../machines/record/ids.ts";
 import { protocolHeader } from "../../../../../machines/sync/protocol-version.ts";
 import {
   pushEntriesMax,
+  pushSegmentsMax,
   requestBytesMax,
   unpackedBytesMax,
 } from "../../../../../machines/sync/push.ts";
 import { createToken } from "../../../../../workers/keys/random-token.ts";
-import { aDevice, aHub, joinJson, letIn, openRun, push, refusalOf, run } from "../a-hub.ts";
+import { aDevice, aHub, joinJson, letIn, openRun, push, refusalOf, run, signed } from "../a-hub.ts";
 import type { AskOptions } from "../a-hub.ts";
-import { note, notes } from "../incoming-entries.ts";
+import { chain, note, notes } from "../incoming-entries.ts";
 
 const entriesPath = `/api/runs/${run}/entries`;
 
@@ -26,10 +28,13 @@ type Case = {
 };
 
 /** Asks, and sees the refusal and an unchanged file. */
-async function check(makeCases: (hub: ReadyHub) => readonly Case[]): Promise<void> {
+async function check(
+  makeCases: (hub: ReadyHub) => readonly Case[] | Promise<readonly Case[]>,
+): Promise<void> {
   const hub = await readyHub();
   const before = hub.testHub.dump();
-  for (const { what, method = "POST", path = entriesPath, options, ...refused } of makeCases(hub)) {
+  const cases = await makeCases(hub);
+  for (const { what, method = "POST", path = entriesPath, options, ...refused } of cases) {
     const answer = await hub.testHub.ask(method, path, options);
     expect(answer.status, what).toBe(refused.status);
     const refusal = await refusalOf(answer);
@@ -47,7 +52,7 @@ type ReadyHub = Awaited<ReturnType<typeof readyHub>>;
 async function readyHub() {
   const testHub = await aHub();
   const director = await openRun(testHub);
-  const crew = await letIn(testHub, director, { name: "ev1", role: "crew", lane: "ev1" });
+  const crew = await letIn(testHub, director, { role: "crew", lane: "ev1" });
   await push(testHub, director, director.write(note("one")));
   await push(testHub, crew, crew.write(note("one")));
   return { testHub, director, crew };
@@ -58,20 +63,20 @@ test("[authenticate 1] an unknown run, no token, a wrong token, another run's to
     {
       what: "unknown run",
       path: "/api/runs/run-9/entries",
-      options: { token: crew.token, json: { entries: [] } },
+      options: { token: crew.token, json: { segments: [] } },
       status: 404,
       code: "run-unknown",
     },
-    { what: "no token", options: { json: { entries: [] } }, status: 401, code: "token-missing" },
+    { what: "no token", options: { json: { segments: [] } }, status: 401, code: "token-missing" },
     {
       what: "a token in another form",
-      options: { headers: { authorization: "Basic abc" }, json: { entries: [] } },
+      options: { headers: { authorization: "Basic abc" }, json: { segments: [] } },
       status: 401,
       code: "token-missing",
     },
     {
       what: "wrong token",
-      options: { token: createToken(), json: { entries: [] } },
+      options: { token: createToken(), json: { segments: [] } },
       status: 401,
       code: "token-wrong",
     },
@@ -116,7 +121,7 @@ test("[server 1] another version of the wire, or none", () =>
   check(({ crew }) => [
     {
       what: "newer version",
-      options: { token: crew.token, headers: { [protocolHeader]: "2" }, json: { entries: [] } },
+      options: { token: crew.token, headers: { [protocolHeader]: "3" }, json: { segments: [] } },
       status: 426,
       code: "protocol-version",
     },
@@ -131,19 +136,21 @@ test("[server 1] another version of the wire, or none", () =>
   ]));
 
 test("[body 2] what is not JSON, not UTF-8, not gzip, or not of the shape", () =>
-  check(({ crew: { token, write } }) => {
-    const [entry] = write(note("two"));
+  check(async ({ crew }) => {
+    const { token } = crew;
+    const segment = await signed(crew, crew.write(note("two"), note("three")));
+    const { entries, head } = segment;
     const malformed = { status: 400, code: "body-malformed" };
     return [
       {
         what: "cut JSON",
-        options: { token, body: '{"entries": [' },
+        options: { token, body: '{"segments": [' },
         ...malformed,
         fault: { path: "", code: "not-json" },
       },
       {
         what: "a name twice",
-        options: { token, body: '{"entries": [], "entries": []}' },
+        options: { token, body: '{"segments": [], "segments": []}' },
         ...malformed,
         fault: { path: "", code: "not-json" },
       },
@@ -163,7 +170,7 @@ test("[body 2] what is not JSON, not UTF-8, not gzip, or not of the shape", () =
         what: "cut gzip",
         options: {
           token,
-          body: new Uint8Array(gzipSync('{"entries": []}').subarray(0, 20)),
+          body: new Uint8Array(gzipSync('{"segments": []}').subarray(0, 20)),
           headers: { "content-encoding": "gzip" },
         },
         ...malformed,
@@ -177,28 +184,58 @@ test("[body 2] what is not JSON, not UTF-8, not gzip, or not of the shape", () =
         fault: { path: "", code: "wrong-type" },
       },
       {
-        what: "no entries",
+        what: "no segments",
         options: { token, json: {} },
         ...malformed,
         fault: { path: "", code: "missing-member" },
       },
       {
         what: "a member that nobody knows",
-        options: { token, json: { entries: [], extra: 1 } },
+        options: { token, json: { segments: [], extra: 1 } },
         ...malformed,
         fault: { path: "/extra", code: "unknown-member" },
       },
       {
         what: "seq as text",
-        options: { token, json: { entries: [{ ...entry, seq: "2" }] } },
+        options: { token, json: { segments: [{ ...segment, head: { ...head, seq: "2" } }] } },
         ...malformed,
-        fault: { path: "/entries/0/seq", code: "wrong-type" },
+        fault: { path: "/segments/0/head/seq", code: "wrong-type" },
       },
       {
         what: "an unknown kind",
-        options: { token, json: { entries: [{ ...entry, body: { kind: "step.eaten" } }] } },
+        options: {
+          token,
+          json: {
+            segments: [
+              segment,
+              { ...segment, entries: { ...entries, shapes: [["step.eaten"]], bodies: [[0], [0]] } },
+            ],
+          },
+        },
         ...malformed,
-        fault: { path: "/entries/0/body/kind", code: "not-in-list" },
+        fault: { path: "/segments/1/entries/bodies/0/body/kind", code: "not-in-list" },
+      },
+      {
+        what: "entries that are not those that were signed",
+        options: {
+          token,
+          json: { segments: [{ ...segment, entries: { ...entries, wallMs: [1, 2] } }] },
+        },
+        ...malformed,
+        fault: { path: "/segments/0/head/digest", code: "broken-chain" },
+      },
+      {
+        what: "a segment without an entry",
+        options: {
+          token,
+          json: {
+            segments: [
+              { ...segment, entries: { ...entries, wallMs: [], position: [], bodies: [] } },
+            ],
+          },
+        },
+        ...malformed,
+        fault: { path: "/segments/0/entries/bodies", code: "packed-wrong" },
       },
       {
         what: "an encoding that nobody unpacks",
@@ -209,47 +246,48 @@ test("[body 2] what is not JSON, not UTF-8, not gzip, or not of the shape", () =
     ];
   }));
 
-test("[push-route 2] entries of another run or device, and stand-ins", () =>
-  check(({ crew: { token, write }, director }) => {
-    const [entry] = write(note("two"));
-    const foreign = director.write(note("two"));
-    const malformed = { status: 400, code: "body-malformed" };
-    const withheld = { kind: "entry.withheld", digest: "0".repeat(64) };
+test("[push-route 2] a segment of another run keeps all that came with it out", () =>
+  check(async ({ crew }) => {
+    const { token } = crew;
+    const good = await signed(crew, crew.write(note("two")));
+    const foreign = await signed(
+      crew,
+      chain({ run: `${crew.device}.other` as RunId, device: crew.device }, [note("x")]),
+    );
     return [
       {
-        what: "another device's",
-        options: { token, json: { entries: foreign } },
-        ...malformed,
-        fault: { path: "/entries/0", code: "not-its-own" },
-      },
-      {
         what: "another run's",
-        options: { token, json: { entries: [{ ...entry, run: "run-2" }] } },
-        ...malformed,
-        fault: { path: "/entries/0", code: "not-its-own" },
-      },
-      {
-        what: "a stand-in",
-        options: { token, json: { entries: [{ ...entry, body: withheld }] } },
-        ...malformed,
-        fault: { path: "/entries/0/body/kind", code: "not-sendable" },
+        options: { token, json: { segments: [good, foreign] } },
+        status: 400,
+        code: "body-malformed",
+        fault: { path: "/segments/1/head/run", code: "other-run" },
       },
     ];
   }));
 
 test("[body 1] too many entries, too large, and what unpacks to too much", () =>
-  check(({ crew: { token, write } }) => {
-    const large = JSON.stringify({ entries: [], padding: "x".repeat(requestBytesMax) });
+  check(async ({ crew }) => {
+    const { token } = crew;
+    const parts = [0, 1].map(() => crew.write(...notes(pushEntriesMax / 2 + 1)));
+    const segments = await Promise.all(parts.map((entries) => signed(crew, entries)));
+    const large = JSON.stringify({ segments: [], padding: "x".repeat(requestBytesMax) });
     const bomb = gzipSync(Buffer.alloc(unpackedBytesMax + 1, " "));
     expect(bomb.length).toBeLessThan(10_000);
     const tooLarge = { status: 413, code: "body-too-large" };
     return [
       {
         what: "too many",
-        options: { token, json: { entries: write(...notes(pushEntriesMax + 1)) } },
+        options: { token, json: { segments } },
         status: 400,
         code: "body-malformed",
-        fault: { path: "/entries", code: "too-many" },
+        fault: { path: "/segments", code: "too-many" },
+      },
+      {
+        what: "too many segments",
+        options: { token, json: { segments: Array<null>(pushSegmentsMax + 1).fill(null) } },
+        status: 400,
+        code: "body-malformed",
+        fault: { path: "/segments", code: "too-many" },
       },
       { what: "too large", options: { token, body: large }, ...tooLarge },
       {
@@ -271,13 +309,13 @@ test("[body 1] too many entries, too large, and what unpacks to too much", () =>
 
 test("[body 1] a packed body that fits is taken", async () => {
   const { testHub, crew } = await readyHub();
-  const entries = crew.write(...notes(100));
+  const segments = [await signed(crew, crew.write(...notes(100)))];
   const answer = await testHub.ask("POST", entriesPath, {
     token: crew.token,
-    body: new Uint8Array(gzipSync(JSON.stringify({ entries }))),
+    body: new Uint8Array(gzipSync(JSON.stringify({ segments }))),
     headers: { "content-encoding": "gzip" },
   });
-  expect(await answer.json()).toMatchObject({ have: { [crew.device]: 101 }, refused: null });
+  expect(await answer.json()).toMatchObject({ have: { [crew.device]: 101 }, refused: [] });
 });
 
 test("[answer 1] a cursor that is none, and an address that is none", () =>
@@ -319,7 +357,7 @@ test("[answer 1] a cursor that is none, and an address that is none", () =>
   ]));
 
 test("[body 2] wrong bodies to open and to join list every fault at once", () =>
-  check(() => [
+  check(async () => [
     {
       what: "open with nothing right",
       path: "/api/runs",
@@ -333,7 +371,7 @@ test("[body 2] wrong bodies to open and to join list every fault at once", () =>
     {
       what: "join without a device",
       path: "/api/join",
-      options: { json: { ...joinJson(aDevice("x"), "BCDF-GHJK"), device: null } },
+      options: { json: { ...(await joinJson(await aDevice(), "BCDF-GHJK")), device: null } },
       status: 400,
       code: "body-malformed",
       fault: { path: "/device", code: "wrong-type" },
@@ -341,7 +379,9 @@ test("[body 2] wrong bodies to open and to join list every fault at once", () =>
     {
       what: "join with an endless name",
       path: "/api/join",
-      options: { json: { ...joinJson(aDevice("x"), "BCDF-GHJK"), deviceName: "x".repeat(201) } },
+      options: {
+        json: { ...(await joinJson(await aDevice(), "BCDF-GHJK")), deviceName: "x".repeat(201) },
+      },
       status: 400,
       code: "body-malformed",
       fault: { path: "/deviceName", code: "too-long" },
@@ -364,7 +404,8 @@ test("[limits 1] a device that asks too often must wait, and may then go on", as
 
 test("[answer 1] a refusal lists no endless faults", async () => {
   const { testHub, crew } = await readyHub();
-  const json = { entries: Array.from({ length: pushEntriesMax }, () => ({})) };
+  const bodies = Array.from({ length: pushEntriesMax }, () => []);
+  const json = { segments: [{ entries: { bodies } }] };
   const answer = await testHub.ask("POST", entriesPath, { token: crew.token, json });
   const refusal = await refusalOf(answer);
   expect(refusal.faults).toHaveLength(200);

@@ -18,7 +18,7 @@ test("[stream-route 2] when devices were heard of is told when it changed, and o
   const startMs = testHub.clock.nowMs();
   // Nobody speaks: three periods pass in silence.
   for (let period = 0; period < 3; period += 1) testHub.clock.pass(heardPeriodMs);
-  const crew = await letIn(testHub, director, { name: "ev1", role: "crew", lane: "ev1" });
+  const crew = await letIn(testHub, director, { role: "crew", lane: "ev1" });
   const spokeMs = testHub.clock.nowMs();
   testHub.clock.pass(heardPeriodMs);
   const told = (await readUntil(reader, isHeard)).filter(isHeard);
@@ -36,7 +36,7 @@ test("[stream-route 1] a device that was let in is told of too, so that a direct
   const answer = await testHub.ask("GET", `/api/runs/${run}/stream`, { token: director.token });
   const reader = answer.body!.getReader();
   await readUntil(reader, isHeard);
-  await letIn(testHub, director, { name: "ev1", role: "crew", lane: "ev1" });
+  await letIn(testHub, director, { role: "crew", lane: "ev1" });
   const told = await readUntil(reader, ({ event }) => event === "entries");
   expect(told.at(-1)).toEqual({ event: "entries", data: { after: 1 } });
   await reader.cancel();
