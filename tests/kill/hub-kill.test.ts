@@ -9,22 +9,30 @@
 import { expect, onTestFinished, test } from "vitest";
 import { entryText } from "../../machines/record/digest-entry.ts";
 import type { Entry } from "../../machines/record/entry.ts";
-import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { RunId } from "../../machines/record/ids.ts";
 import { readProceduresAnswer } from "../../machines/sync/procedures.ts";
-import { protocolHeader } from "../../machines/sync/protocol-version.ts";
+import { protocolHeader, protocolVersion } from "../../machines/sync/protocol-version.ts";
 import { readPullAnswer } from "../../machines/sync/pull.ts";
 import { readPushAnswer } from "../../machines/sync/push.ts";
+import { createSegment } from "../../machines/sync/segment.ts";
+import { createDeviceKey } from "../../workers/keys/device-key.ts";
+import { createRunId } from "../../workers/keys/random-id.ts";
 import { createToken } from "../../workers/keys/random-token.ts";
 import { sha256Hex } from "../../workers/keys/sha-256.ts";
+import { signHead } from "../../workers/keys/sign-head.ts";
+import { checkSegments } from "../../workers/link/check-segments.ts";
+import { joiningOf, openingOf } from "../../workers/link/introduce-device.ts";
+import type { Device, RunAtHub } from "../../workers/store/database.ts";
 import { startHub } from "../support/hub-process.ts";
 import type { HubProcess } from "../support/hub-process.ts";
 
 const kills = Number(process.env["LANEHOLD_KILLS"] ?? 20);
-const run = "run-1" as RunId;
 const writers = 4;
 
 type Writer = {
-  readonly device: DeviceId;
+  readonly run: RunId;
+  /** Its key, kept as a device keeps its own. */
+  readonly self: Device;
   readonly token: string;
   /** All that it ever wrote. */
   readonly written: Entry[];
@@ -73,22 +81,27 @@ async function pushUntil(
 /** Writes some entries and sends what is not acknowledged. @returns whether the hub acknowledged it */
 async function push(hub: HubProcess, writer: Writer): Promise<boolean> {
   for (let count = 0; count <= writer.written.length % 5; count += 1) write(writer);
+  const { run, self } = writer;
   const entries = writer.written.slice(writer.acknowledged, writer.acknowledged + 500);
-  const answer = await ask(hub, "POST", `/api/runs/${run}/entries`, { writer, json: { entries } });
+  const last = entries.at(-1) as Entry;
+  const digest = sha256Hex(entryText(last));
+  const head = await signHead(self, { run, seq: last.seq, digest });
+  const json = { segments: [createSegment(entries, head)] };
+  const answer = await ask(hub, "POST", `/api/runs/${run}/entries`, { writer, json });
   const { value } = readPushAnswer(await answer.json());
   if (value === null) return false;
-  expect(value.refused).toBeNull();
-  const have = value.have[writer.device] ?? 0;
-  expect(have).toBe(entries.at(-1)?.seq);
+  expect(value.refused).toEqual([]);
+  const have = value.have[self.device] ?? 0;
+  expect(have).toBe(last.seq);
   writer.acknowledged = have;
   return true;
 }
 
-function write({ device, written }: Writer): void {
+function write({ run, self, written }: Writer): void {
   const before = written.at(-1);
   written.push({
     run,
-    device,
+    device: self.device,
     seq: written.length + 1,
     prev: before === undefined ? null : sha256Hex(entryText(before)),
     wallMs: written.length,
@@ -106,12 +119,14 @@ async function countLost(hub: HubProcess, all: readonly Writer[]): Promise<numbe
   let isMore = true;
   let pulled = 0;
   while (isMore) {
-    const path = `/api/runs/${run}/entries${query}`;
+    const path = `/api/runs/${first!.run}/entries${query}`;
     const answer = await ask(hub, "GET", path, { writer: first! });
     const { value, faults } = readPullAnswer(await answer.json());
     if (value === null) throw new Error(JSON.stringify(faults));
-    for (const entry of value.entries) texts.add(entryText(entry));
-    pulled += value.entries.length;
+    const { segments, forged, faults: wrong } = await checkSegments(value.segments, first!.run);
+    expect([forged, wrong]).toEqual([[], []]);
+    for (const entry of segments.flatMap(({ entries }) => entries)) texts.add(entryText(entry));
+    pulled += segments.length;
     query = `?epoch=${value.cursor.epoch}&after=${value.cursor.after}`;
     isMore = value.more;
     // Places are gap-free, also after a kill.
@@ -123,16 +138,26 @@ async function countLost(hub: HubProcess, all: readonly Writer[]): Promise<numbe
 
 /** The first opens the run, the others join with a code each. */
 async function joinWriters(hub: HubProcess): Promise<readonly Writer[]> {
-  const all = Array.from({ length: writers }, (_, index): Writer => {
-    const device = `writer-${index}` as DeviceId;
-    return { device, token: createToken(), written: [], acknowledged: 0 };
+  const selves = await Promise.all(
+    Array.from({ length: writers }, async (_, index): Promise<Device> => {
+      return { ...(await createDeviceKey()), key: "self", name: `Tablet ${index}` };
+    }),
+  );
+  const run = createRunId(selves[0]!.device);
+  const all = selves.map((self): Writer => {
+    return { run, self, token: createToken(), written: [], acknowledged: 0 };
   });
   const [director, ...others] = all;
   const list = await ask(hub, "GET", "/api/procedures", { writer: director! });
-  const procedure = readProceduresAnswer(await list.json()).value?.procedures[0]?.identity;
-  const { device, token } = director!;
-  const opening = { run, device, deviceName: "Desk", token, title: "Monday", procedure };
-  await ask(hub, "POST", "/api/runs", { writer: director!, json: opening });
+  const procedure = readProceduresAnswer(await list.json()).value!.procedures[0]!.identity;
+  const { self, token } = director!;
+  const stored: RunAtHub = {
+    ...{ run, title: "Monday", procedure, role: "director", lane: null, opener: true },
+    ...{ recoveryDoor: null, token, storedAtMs: 0 },
+  };
+  const opening = await openingOf({ stored, device: self });
+  const opened = await ask(hub, "POST", "/api/runs", { writer: director!, json: opening });
+  expect(opened.status).toBe(200);
   for (const writer of others) {
     const json = { role: "observer", lane: null };
     const invited = await ask(hub, "POST", `/api/runs/${run}/invitations`, {
@@ -140,7 +165,7 @@ async function joinWriters(hub: HubProcess): Promise<readonly Writer[]> {
       json,
     });
     const { code } = (await invited.json()) as { readonly code: string };
-    const joining = { code, device: writer.device, deviceName: "Tablet", token: writer.token };
+    const joining = await joiningOf(code, writer.self, writer.token);
     const joined = await ask(hub, "POST", "/api/join", { writer, json: joining });
     expect(joined.status).toBe(200);
   }
@@ -155,7 +180,7 @@ function ask(
 ): Promise<Response> {
   return fetch(`${address}${path}`, {
     method,
-    headers: { [protocolHeader]: "1", authorization: `Bearer ${writer.token}` },
+    headers: { [protocolHeader]: String(protocolVersion), authorization: `Bearer ${writer.token}` },
     body: json === undefined ? null : JSON.stringify(json),
   });
 }

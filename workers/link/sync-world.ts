@@ -1,6 +1,6 @@
 // What a sync needs from outside, and what it works on.
 
-import type { Database, Device, StoredRun } from "../store/database.ts";
+import type { Database, Device, RunAtHub } from "../store/database.ts";
 import type { HubDoor } from "./hub-requests.ts";
 import type { SyncMessage } from "./messages.ts";
 
@@ -18,6 +18,6 @@ export type SyncWorld = {
 
 /** A run on this device that the hub knows it by, as a round sees it. */
 export type RunAtWork = {
-  readonly stored: StoredRun & { readonly token: string };
+  readonly stored: RunAtHub;
   readonly device: Device;
 };

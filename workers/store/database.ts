@@ -69,6 +69,9 @@ export type StoredRun = {
   readonly storedAtMs: number;
 };
 
+/** A run for which this device has a secret to show to the hub. */
+export type RunAtHub = StoredRun & { readonly token: string };
+
 /** The last entry that is held of a device in a run, without a gap below. */
 export type Head = {
   readonly run: RunId;

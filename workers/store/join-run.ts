@@ -3,7 +3,7 @@
 // [join-run 1] Joining a run again loses nothing that is held of it.
 
 import type { JoinAnswer } from "../../machines/sync/join.ts";
-import type { Database, StoredRun } from "./database.ts";
+import type { Database, RunAtHub } from "./database.ts";
 import { readLink } from "./read-run.ts";
 import { writeDurably } from "./write-durably.ts";
 
@@ -20,7 +20,7 @@ export async function storeJoinedRun(
   answer: JoinAnswer,
   token: string,
   wallMs: number,
-): Promise<StoredRun> {
+): Promise<RunAtHub> {
   const { run, title, procedure, role, lane } = answer;
   return writeDurably(database, [database.runs, database.links], async () => {
     const known = await database.runs.get(run);
@@ -28,7 +28,7 @@ export async function storeJoinedRun(
     const storedAtMs = known?.storedAtMs ?? wallMs;
     const recoveryDoor = known?.recoveryDoor ?? null;
     const as = { run, title, procedure, role, lane };
-    const joined: StoredRun = { ...as, opener, recoveryDoor, token, storedAtMs };
+    const joined: RunAtHub = { ...as, opener, recoveryDoor, token, storedAtMs };
     await database.runs.put(joined);
     await database.links.put({
       ...(await readLink(database, run)),

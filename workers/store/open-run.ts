@@ -8,7 +8,7 @@ import type { NewRecovery } from "../keys/recovery-key.ts";
 import { createRunId } from "../keys/random-id.ts";
 import { createToken } from "../keys/random-token.ts";
 import { appendWithin } from "./append-entry.ts";
-import type { Database, Device, StoredRun } from "./database.ts";
+import type { Database, Device, RunAtHub } from "./database.ts";
 import { emptyLink } from "./database.ts";
 import { writeDurably } from "./write-durably.ts";
 
@@ -28,9 +28,9 @@ export type Opening = {
  *
  * Errors: those of `writeDurably`.
  */
-export async function openRun(database: Database, opening: Opening): Promise<StoredRun> {
+export async function openRun(database: Database, opening: Opening): Promise<RunAtHub> {
   const { procedure, title, device, recovery, wallMs } = opening;
-  const run: StoredRun = {
+  const run: RunAtHub = {
     run: createRunId(device.device),
     title,
     procedure,

@@ -87,7 +87,7 @@ test("[live-run 4] what a sync stores, the page shows, and its standing with the
   await until(() => live.link.value.hub === "online" && live.link.value.unsent === 0);
   expect(live.link.value.lastContactMs).toBe(testHub.clock.nowMs());
   const lane = await aTablet(testHub, "EV1 tablet");
-  const stored = (await tablet.database.runs.get(run))!;
+  const stored = (await tablet.database.runs.get(run)) as RunAtHub;
   await joinOn(lane, { tablet, stored }, { role: "crew", lane: ev1 });
   await tablet.loop.syncRun(run);
   await until(() => live.state.value.devices[lane.device.device] !== undefined);

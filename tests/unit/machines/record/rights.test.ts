@@ -50,7 +50,16 @@ const ofEveryLane: readonly Name[] = ["director", "reader"];
 const people: readonly Name[] = ["director", "reader", "crew", "support", "floater"];
 
 const cases: readonly Case[] = [
-  [{ kind: "run.opened", procedure: "" as Identity, title: "", deviceName: "" }, onlyDirector],
+  [
+    {
+      kind: "run.opened",
+      procedure: "" as Identity,
+      title: "",
+      deviceName: "",
+      recovery: null,
+    },
+    onlyDirector,
+  ],
   [{ kind: "run.started" }, onlyDirector],
   [{ kind: "run.terminated", reason }, ["director", "reader", "crew"]],
   [{ kind: "run.aborted", reason }, onlyDirector],

@@ -81,7 +81,7 @@ test("[sync-loop 2] wherever one request or answer is cut, the next rounds mend 
       await desk.loop.syncRun(run);
       await desk.loop.syncRun(run);
       const reader = await aTablet(testHub, "Reader");
-      const stored = (await desk.database.runs.get(run))!;
+      const stored = (await desk.database.runs.get(run)) as RunAtHub;
       await joinOn(reader, { tablet: desk, stored }, { role: "reader", lane: null });
       await desk.loop.syncRun(run);
       await reader.loop.syncRun(run);
