@@ -8,20 +8,19 @@ import { expect, onTestFinished, test } from "vitest";
 import { entryText } from "../../machines/record/digest-entry.ts";
 import type { Entry } from "../../machines/record/entry.ts";
 import type { RunId } from "../../machines/record/ids.ts";
-import { protocolHeader, protocolVersion } from "../../machines/sync/protocol-version.ts";
 import { entriesOfRun, unsentOfRun } from "../../workers/store/read-run.ts";
 import { note } from "../support/a-database.ts";
+import { askHub } from "../support/ask-hub.ts";
 import { startHub } from "../support/hub-process.ts";
-import type { HubProcess } from "../support/hub-process.ts";
 import { aTablet, joinOn, openOn } from "../unit/workers/link/a-tablet.ts";
-import type { HubToAsk, Tablet } from "../unit/workers/link/a-tablet.ts";
+import type { Tablet } from "../unit/workers/link/a-tablet.ts";
 
 const observer = { role: "observer", lane: null } as const;
 
 test("[restore 4] a hub restored from yesterday's backup gets back all that it had acknowledged", async () => {
   const hub = await startHub();
   onTestFinished(hub.remove);
-  const asked = hubToAsk(hub);
+  const asked = askHub(hub);
   const desk = await aTablet(asked, "Desk");
   const stored = await openOn(desk, asked);
   const { run } = stored;
@@ -78,23 +77,6 @@ test("[restore 4] a hub restored from yesterday's backup gets back all that it h
   await tapAndSync([late, desk, late, fresh], run, "after it joined again");
   expect(await textsOf(fresh, run)).toEqual(await textsOf(late, run));
 });
-
-/** The hub as tablets of tests ask it. */
-function hubToAsk({ address }: HubProcess): HubToAsk {
-  return {
-    clock: { nowMs: () => Date.now() },
-    ask: (method, path, { token, json, body, headers = {} } = {}) =>
-      fetch(`${address}${path}`, {
-        method,
-        headers: {
-          [protocolHeader]: String(protocolVersion),
-          ...(token === undefined ? {} : { authorization: `Bearer ${token}` }),
-          ...headers,
-        },
-        body: json === undefined ? (body ?? null) : JSON.stringify(json),
-      }),
-  };
-}
 
 /** Each taps ten times, syncing in between; then all sync until all have all. */
 async function tapAndSync(tablets: readonly Tablet[], run: RunId, when: string): Promise<void> {
