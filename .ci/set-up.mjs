@@ -34,11 +34,12 @@ export function installPackages() {
   writeFileSync(mark, wanted);
 }
 
-/** Installs Debian's Chromium and what the print tests read pages with, unless they are there. */
+/** Installs Debian's Chromium and what the tests of print and TLS need, unless they are there. */
 export function installBrowser() {
   const wanted = [
     { file: process.env.LANEHOLD_CHROMIUM ?? "/usr/bin/chromium", debianPackage: "chromium" },
     { file: "/usr/bin/pdftotext", debianPackage: "poppler-utils" },
+    { file: "/usr/bin/certutil", debianPackage: "libnss3-tools" },
   ].filter(({ file }) => !existsSync(file));
   if (wanted.length === 0) return;
   const names = wanted.map(({ debianPackage }) => debianPackage);

@@ -100,9 +100,10 @@ function noting(hub: HubToAsk, refusalsMutable: string[]): HubToAsk {
 }
 
 async function tapMany(tablet: Tablet, run: RunId, count: number): Promise<void> {
-  // Letters that do not pack well.
-  const text = () => crypto.randomUUID().repeat(2) + crypto.randomUUID();
-  for (let time = 0; time < count; time += 1) await tablet.tap(run, note(text()));
+  for (let time = 0; time < count; time += 1) {
+    // Letters that do not pack well.
+    await tablet.tap(run, note(crypto.randomUUID().repeat(2) + crypto.randomUUID()));
+  }
 }
 
 function unsentOf({ database, device: { device } }: Tablet, run: RunId): Promise<number> {

@@ -12,6 +12,8 @@ import { projectFolder } from "./source-files.ts";
 export type HubProcess = {
   readonly address: string;
   readonly dataFolder: string;
+  /** What it printed when it was started last. */
+  readonly printed: () => string;
   readonly pid: () => number;
   /** Ends it as a service manager would. */
   readonly stop: () => Promise<void>;
@@ -30,12 +32,18 @@ export type TaskEnd = { readonly code: number | null; readonly printed: string }
 /** The hub as it is built; another build may be named in the environment. */
 const program = process.env["LANEHOLD_HUB_PROGRAM"] ?? "dist/hub/main.js";
 
-/** Starts a hub with an empty store and waits until it answers. */
-export async function startHub(): Promise<HubProcess> {
+/**
+ * Starts a hub with an empty store and waits until it answers.
+ *
+ * @param settings variables of its environment
+ */
+export async function startHub(
+  settings: Readonly<Record<string, string>> = {},
+): Promise<HubProcess> {
   const dataFolder = mkdtempSync(join(tmpdir(), "lanehold-hub-"));
-  const first = await spawnHub(dataFolder, 0);
+  const first = await spawnHub(settings, dataFolder, 0);
   const { address } = first;
-  let { child } = first;
+  let { child, printed } = first;
   const port = Number(new URL(address).port);
   const end = async (signal: NodeJS.Signals): Promise<void> => {
     if (child.exitCode !== null || child.signalCode !== null) return;
@@ -46,11 +54,12 @@ export async function startHub(): Promise<HubProcess> {
   return {
     address,
     dataFolder,
+    printed: () => printed,
     pid: () => child.pid ?? 0,
     stop: () => end("SIGTERM"),
     kill: () => end("SIGKILL"),
     restart: async () => {
-      ({ child } = await spawnHub(dataFolder, port));
+      ({ child, printed } = await spawnHub(settings, dataFolder, port));
     },
     task: (...args) => runTask([...args, "--data", dataFolder]),
     remove: async () => {
@@ -61,19 +70,20 @@ export async function startHub(): Promise<HubProcess> {
 }
 
 async function spawnHub(
+  settings: Readonly<Record<string, string>>,
   dataFolder: string,
   port: number,
-): Promise<{ child: ChildProcess; address: string }> {
+): Promise<{ child: ChildProcess; address: string; printed: string }> {
   const child = spawn(process.execPath, [program], {
     cwd: projectFolder,
-    env: { ...process.env, LANEHOLD_PORT: String(port), LANEHOLD_DATA: dataFolder },
+    env: { ...process.env, ...settings, LANEHOLD_PORT: String(port), LANEHOLD_DATA: dataFolder },
     stdio: ["ignore", "pipe", "pipe"],
   });
   let printed = "";
   const address = await new Promise<string>((resolve, reject) => {
     const read = (chunk: Buffer): void => {
       printed += chunk.toString();
-      const found = /Lanehold is at (http:\/\/\S+)/.exec(printed);
+      const found = /Lanehold is at (https?:\/\/\S+)\n/.exec(printed);
       if (found?.[1] !== undefined) resolve(found[1]);
     };
     child.stdout.on("data", read);
@@ -82,7 +92,7 @@ async function spawnHub(
       reject(new Error(`The hub ended with ${code} before it answered.\n${printed}`));
     });
   });
-  return { child, address: address.replace(/\/$/, "") };
+  return { child, printed, address: address.replace(/\/$/, "") };
 }
 
 async function runTask(args: readonly string[]): Promise<TaskEnd> {

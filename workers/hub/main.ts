@@ -27,9 +27,9 @@ async function serve(): Promise<void> {
   const log = createLog(config.logLevel, systemClock, (line) => process.stderr.write(line));
   const documents = { procedures: demoProcedures, injectScripts: demoInjectScripts };
   const hub = await startHub(config, documents, { clock: systemClock, log });
-  process.stdout.write(`Lanehold is at ${hub.address}\n`);
   if (hub.trustAddress !== null)
     process.stdout.write(`How a tablet comes to trust it: ${hub.trustAddress}trust\n`);
+  process.stdout.write(`Lanehold is at ${hub.address}\n`);
   if (config.printsJson) process.stdout.write(`${JSON.stringify({ address: hub.address })}\n`);
   hear(hub);
 }
