@@ -33,6 +33,17 @@ export function startingWorld(procedure: Procedure): WorldInFold {
   };
 }
 
+/** A copy, so that what becomes of the one is nothing to the other. */
+export function copyWorld({ items, persons, tethers, hardware, arms }: WorldInFold): WorldInFold {
+  return {
+    items: new Map(items),
+    persons: new Map(persons),
+    tethers: new Map(tethers),
+    hardware: new Map(hardware),
+    arms: new Map(arms),
+  };
+}
+
 /** Applies what a step does, in the order of its effects. */
 export function applyEffects(worldMutable: WorldInFold, step: Step): void {
   for (const effect of step.effects) applyEffect(worldMutable, effect);

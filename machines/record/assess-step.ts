@@ -226,8 +226,9 @@ function closedGates(gates: StepInFold["gates"], before: "start" | "done"): Bloc
 
 function holdBlocks(run: RunInFold, step: Step): Block[] {
   const blocks: Block[] = [];
-  for (const hold of run.standingHolds) {
-    if (isCovered(hold, step)) blocks.push({ on: "hold", hold: hold.id });
+  for (const id of run.standingHolds) {
+    const hold = run.holds.get(id);
+    if (hold !== undefined && isCovered(hold, step)) blocks.push({ on: "hold", hold: id });
   }
   return blocks;
 }

@@ -16,6 +16,7 @@ import { convert, dimensionOf } from "../units/factors.ts";
 import type { Unit } from "../units/quantity.ts";
 import type { EntryBody } from "./entry.ts";
 import { noteVariance } from "./note-variance.ts";
+import { stepToWrite } from "./run-in-fold.ts";
 import type { GateAct, GateInFold, Outcome, RunInFold, Turn } from "./run-in-fold.ts";
 import type { GateReport } from "./run-state.ts";
 
@@ -23,7 +24,7 @@ type GateBody = Extract<EntryBody, { readonly kind: `gate.${string}` }>;
 
 /** Folds an entry about a gate. */
 export function foldGate(runMutable: RunInFold, turn: Turn, body: GateBody): Outcome {
-  const gate = runMutable.steps.get(body.step)?.gates.get(body.gate);
+  const gate = stepToWrite(runMutable, body.step)?.gates.get(body.gate);
   if (gate === undefined || !belongs(gate, body.kind)) {
     noteVariance(runMutable, turn, "out-of-order");
     return "no-effect";

@@ -11,10 +11,12 @@ import type { HoldChartEvent } from "../charts/hold.chart.ts";
 import { runTable } from "../charts/run.chart.ts";
 import type { PositionId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
+import { addPart } from "../base/rewindable-list.ts";
 import type { EntryBody, EntryName, HoldScope } from "./entry.ts";
 import { holdIdOf } from "./hold-id.ts";
+import type { HoldId } from "./ids.ts";
 import { noteVariance } from "./note-variance.ts";
-import { takeOut } from "./run-in-fold.ts";
+import { holdToWrite, takeOut } from "./run-in-fold.ts";
 import type { HoldInFold, Outcome, RunInFold, Turn } from "./run-in-fold.ts";
 
 type HoldBody = Extract<EntryBody, { readonly kind: `hold.${string}` }>;
@@ -26,10 +28,10 @@ export function foldHold(runMutable: RunInFold, turn: Turn, body: HoldBody): Out
   if (body.kind === "hold.requested") {
     const { name, atMs, entry } = turn;
     const request = { by: name, position: entry.position, atMs, reason: body.reason };
-    runMutable.holdRequests.push(request);
+    addPart(runMutable.lists.holdRequests, request);
     return "applied";
   }
-  const hold = runMutable.holds.get(body.hold);
+  const hold = holdToWrite(runMutable, body.hold);
   if (hold === undefined) {
     noteVariance(runMutable, turn, "out-of-order");
     return "no-effect";
@@ -48,7 +50,7 @@ export function releaseHold(runMutable: RunInFold, hold: HoldInFold, turn: Turn)
   if (next === undefined) return false;
   hold.state = next;
   hold.releasedAtMs = turn.atMs;
-  runMutable.standingHolds.delete(hold);
+  runMutable.standingHolds = new Set([...runMutable.standingHolds].filter((id) => id !== hold.id));
   followHolds(runMutable);
   return true;
 }
@@ -59,8 +61,7 @@ export function takeBackRelease(runMutable: RunInFold, hold: HoldInFold, name: E
   if (hold.releases.length > 0) return true;
   hold.state = nextState(holdTable, hold.state, reopened(hold)) ?? hold.state;
   hold.releasedAtMs = null;
-  runMutable.standingHolds.add(hold);
-  followHolds(runMutable);
+  standAgain(runMutable, hold.id);
   return true;
 }
 
@@ -73,8 +74,8 @@ export function recountAcknowledgements(holdMutable: HoldInFold): void {
 /** Lets the run be holding, or under way, by the holds that stand. */
 export function followHolds(runMutable: RunInFold): void {
   let isEveryoneHeld = false;
-  for (const { scope } of runMutable.standingHolds) {
-    if (scope.covers === "everyone") isEveryoneHeld = true;
+  for (const id of runMutable.standingHolds) {
+    if (runMutable.holds.get(id)?.scope.covers === "everyone") isEveryoneHeld = true;
   }
   const event = { type: isEveryoneHeld ? "run.held" : "run.released" } as const;
   runMutable.state = nextState(runTable, runMutable.state, event) ?? runMutable.state;
@@ -83,6 +84,7 @@ export function followHolds(runMutable: RunInFold): void {
 function raise(runMutable: RunInFold, turn: Turn, body: RaisedBody): Outcome {
   const id = holdIdOf(turn.name);
   const hold: HoldInFold = {
+    owner: runMutable.owner,
     id,
     scope: body.scope,
     lanes: coveredLanes(runMutable.index, body.scope),
@@ -97,9 +99,13 @@ function raise(runMutable: RunInFold, turn: Turn, body: RaisedBody): Outcome {
     releasedAtMs: null,
   };
   runMutable.holds.set(id, hold);
-  runMutable.standingHolds.add(hold);
-  followHolds(runMutable);
+  standAgain(runMutable, id);
   return "applied";
+}
+
+function standAgain(runMutable: RunInFold, id: HoldId): void {
+  runMutable.standingHolds = new Set([...runMutable.standingHolds, id]);
+  followHolds(runMutable);
 }
 
 function coveredLanes(index: ProcedureIndex, scope: HoldScope): readonly PositionId[] {

@@ -9,6 +9,7 @@ import { injectTable } from "../charts/inject.chart.ts";
 import type { InjectId } from "../procedure/ids.ts";
 import type { EntryBody } from "./entry.ts";
 import { noteVariance } from "./note-variance.ts";
+import { injectToWrite } from "./run-in-fold.ts";
 import type { InjectAct, InjectInFold, Outcome, RunInFold, Turn } from "./run-in-fold.ts";
 
 type InjectBody = Extract<EntryBody, { readonly kind: `inject.${string}` }>;
@@ -43,9 +44,10 @@ const noFacts: InjectInFold["facts"] = {
 };
 
 function injectOf(runMutable: RunInFold, id: InjectId): InjectInFold {
-  const known = runMutable.injects.get(id);
+  const known = injectToWrite(runMutable, id);
   if (known !== undefined) return known;
   const inject: InjectInFold = {
+    owner: runMutable.owner,
     acts: [],
     state: injectTable.initial,
     facts: noFacts,

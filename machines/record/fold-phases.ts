@@ -107,7 +107,7 @@ function move(runMutable: RunInFold, turn: Turn, kind: RunAct["kind"]): Outcome 
       { on: "phase", phase: phaseOf(runMutable.state) },
     ]);
   }
-  runMutable.acts.push(act);
+  runMutable.acts = [...runMutable.acts, act];
   if (isSaid) {
     if (turn.atMs - said.atMs > corroborationMsMax) noteVariance(runMutable, turn, "done-twice");
     return "no-effect";

@@ -3,6 +3,7 @@
 // [fold-remarks 1] A reading of a recurring check outside its limits is a variance.
 // [fold-remarks 2] A sighting is kept as what somebody saw; it does not move the item.
 
+import { addPart } from "../base/rewindable-list.ts";
 import type { EntryBody } from "./entry.ts";
 import { isWithinLimits } from "./fold-gates.ts";
 import { noteVariance } from "./note-variance.ts";
@@ -19,11 +20,11 @@ export function foldRemark(runMutable: RunInFold, turn: Turn, body: RemarkBody):
     case "check.recorded":
       return foldCheck(runMutable, turn, body);
     case "item.sighted":
-      runMutable.sightings.push({ by, atMs, item: body.item, at: body.at });
+      addPart(runMutable.lists.sightings, { by, atMs, item: body.item, at: body.at });
       return "applied";
     case "note.added": {
       const { text, step, oddity } = body;
-      runMutable.notes.push({ by, position, atMs, text, step, oddity });
+      addPart(runMutable.lists.notes, { by, position, atMs, text, step, oddity });
       return "applied";
     }
   }
@@ -37,7 +38,8 @@ function foldCheck(runMutable: RunInFold, turn: Turn, body: CheckBody): Outcome 
   }
   const { name: by, atMs, entry } = turn;
   const { readings } = body;
-  runMutable.checks.push({ by, position: entry.position, atMs, check: check.id, readings });
+  const { position } = entry;
+  addPart(runMutable.lists.checks, { by, position, atMs, check: check.id, readings });
   const isOutside = check.readings.some((reading) => {
     const value = Object.hasOwn(readings, reading.id) ? readings[reading.id] : undefined;
     return value !== undefined && !isWithinLimits(value, reading);

@@ -11,6 +11,7 @@
 // One file for each sort of entry does the work; `run-in-fold.ts` says what they share.
 
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
+import { addPart } from "../base/rewindable-list.ts";
 import { admitDevices, authorAt } from "./admit-devices.ts";
 import type { Entry, EntryBody, EntryKind } from "./entry.ts";
 import { foldGate } from "./fold-gates.ts";
@@ -23,12 +24,12 @@ import type { DeviceId } from "./ids.ts";
 import { noteVariance, stepOf } from "./note-variance.ts";
 import type { OrderedEntry } from "./order-entries.ts";
 import { mayWrite } from "./rights.ts";
+import type { Author } from "./rights.ts";
 import { beginRun, phaseOf } from "./run-in-fold.ts";
 import type { Outcome, RunInFold, Turn } from "./run-in-fold.ts";
 import type { RunState } from "./run-state.ts";
 import { stateOfRun } from "./state-of-run.ts";
-import { findWithdrawables, foldWithdrawal } from "./withdraw-entry.ts";
-import type { Withdrawables } from "./withdraw-entry.ts";
+import { foldWithdrawal } from "./withdraw-entry.ts";
 
 /**
  * What a run has come to.
@@ -40,20 +41,36 @@ import type { Withdrawables } from "./withdraw-entry.ts";
 export function foldRun(index: ProcedureIndex, ordered: readonly OrderedEntry[]): RunState {
   const run = beginRun(index);
   const admissions = admitDevices(ordered);
-  const withdrawables = findWithdrawables(ordered);
-  for (const [place, { entry, atMs }] of ordered.entries()) {
-    const author = authorAt(admissions, entry.device, place);
-    const name = { device: entry.device, seq: entry.seq };
-    run.lastAtMs = atMs;
-    addSeen(run, entry);
-    const outcome = foldTurn(run, { entry, name, atMs, author }, withdrawables);
-    addLogLine(run, { entry, name, atMs, author }, outcome);
-    rememberWithdrawable(withdrawables, entry, place);
+  for (const [place, next] of ordered.entries()) {
+    foldNext(run, next, authorAt(admissions, next.entry.device, place));
   }
   return stateOfRun(run, admissions);
 }
 
-function foldTurn(runMutable: RunInFold, turn: Turn, withdrawables: Withdrawables): Outcome {
+/**
+ * Folds the entry that comes next in the order.
+ *
+ * Errors: none.
+ */
+export function foldNext(
+  runMutable: RunInFold,
+  { entry, atMs, errorMs }: OrderedEntry,
+  author: Author,
+): void {
+  const name = { device: entry.device, seq: entry.seq };
+  const turn = { entry, name, atMs, author };
+  runMutable.lastAtMs = atMs;
+  addSeen(runMutable, entry);
+  const outcome = foldTurn(runMutable, turn);
+  const { position, body } = entry;
+  const step = stepOf(body);
+  const { lists } = runMutable;
+  addPlace(runMutable, entry.device, lists.folded.parts.length);
+  addPart(lists.folded, entry);
+  addPart(lists.log, { by: name, position, atMs, errorMs, kind: body.kind, step, outcome });
+}
+
+function foldTurn(runMutable: RunInFold, turn: Turn): Outcome {
   const { entry, author } = turn;
   const { body } = entry;
   if (!mayWrite(author, entry.position, body, runMutable.index)) {
@@ -64,7 +81,7 @@ function foldTurn(runMutable: RunInFold, turn: Turn, withdrawables: Withdrawable
   if (phase === "closed" && !kindsAfterClosing.has(body.kind)) {
     noteVariance(runMutable, turn, "out-of-order", [{ on: "phase", phase }]);
   }
-  return foldBody(runMutable, turn, body, withdrawables);
+  return foldBody(runMutable, turn, body);
 }
 
 // Steps note the phase among all else that was in their way.
@@ -86,12 +103,7 @@ const kindsAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
   "step.done",
 ]);
 
-function foldBody(
-  runMutable: RunInFold,
-  turn: Turn,
-  body: EntryBody,
-  withdrawables: Withdrawables,
-): Outcome {
+function foldBody(runMutable: RunInFold, turn: Turn, body: EntryBody): Outcome {
   switch (body.kind) {
     case "run.opened":
     case "run.started":
@@ -134,7 +146,7 @@ function foldBody(
     case "note.added":
       return foldRemark(runMutable, turn, body);
     case "entry.withdrawn":
-      return foldWithdrawal(runMutable, turn, body.withdrawn, withdrawables);
+      return foldWithdrawal(runMutable, turn, body.withdrawn);
     // What letters and clock notes say was read before, over the whole order.
     case "device.joined":
     case "device.struck-off":
@@ -148,29 +160,20 @@ function foldBody(
 
 function addSeen(runMutable: RunInFold, { device, seen }: Entry): void {
   let known = runMutable.seenByDevice.get(device);
-  if (known === undefined) {
-    known = new Map();
-    runMutable.seenByDevice.set(device, known);
-  }
   for (const other in seen) {
     const otherId = other as DeviceId;
     const seq = seen[otherId] ?? 0;
-    if (seq > (known.get(otherId) ?? 0)) known.set(otherId, seq);
+    if (seq <= (known?.seqsByDevice.get(otherId) ?? 0)) continue;
+    if (known === undefined || known.owner !== runMutable.owner) {
+      known = { owner: runMutable.owner, seqsByDevice: new Map(known?.seqsByDevice) };
+      runMutable.seenByDevice.set(device, known);
+    }
+    known.seqsByDevice.set(otherId, seq);
   }
 }
 
-function addLogLine(runMutable: RunInFold, turn: Turn, outcome: Outcome): void {
-  const { entry, name, atMs } = turn;
-  const { position, body } = entry;
-  const step = stepOf(body);
-  runMutable.log.push({ by: name, position, atMs, kind: body.kind, step, outcome });
-}
-
-function rememberWithdrawable(
-  withdrawablesMutable: Withdrawables,
-  entry: Entry,
-  line: number,
-): void {
-  const ofDevice = withdrawablesMutable.get(entry.device);
-  if (ofDevice?.has(entry.seq) === true) ofDevice.set(entry.seq, { entry, line });
+function addPlace(runMutable: RunInFold, device: DeviceId, place: number): void {
+  const places = runMutable.places.get(device);
+  if (places === undefined) runMutable.places.set(device, [place]);
+  else places.push(place);
 }

@@ -11,11 +11,12 @@
 import { nextState } from "../charts/chart-table.ts";
 import { stepTable } from "../charts/step.chart.ts";
 import type { StepChartEvent } from "../charts/step.chart.ts";
+import type { TaskId } from "../procedure/ids.ts";
 import { applyEffects, startingWorld } from "./apply-effects.ts";
 import { assessStep, blocksBeforeDone } from "./assess-step.ts";
 import type { EntryBody } from "./entry.ts";
 import { noteBlocks, noteVariance } from "./note-variance.ts";
-import { corroborationMsMax } from "./run-in-fold.ts";
+import { corroborationMsMax, stepToWrite } from "./run-in-fold.ts";
 import type { Outcome, RunInFold, StepAct, StepInFold, Turn } from "./run-in-fold.ts";
 import type { Block } from "./run-state.ts";
 
@@ -24,7 +25,7 @@ type BranchBody = Extract<EntryBody, { readonly kind: "branch.chosen" }>;
 
 /** Folds an entry about a step. */
 export function foldStep(runMutable: RunInFold, turn: Turn, body: StepBody): Outcome {
-  const step = runMutable.steps.get(body.step);
+  const step = stepToWrite(runMutable, body.step);
   if (step === undefined) {
     noteVariance(runMutable, turn, "out-of-order");
     return "no-effect";
@@ -39,7 +40,7 @@ export function foldStep(runMutable: RunInFold, turn: Turn, body: StepBody): Out
 
 /** Folds a choice. */
 export function foldBranch(runMutable: RunInFold, turn: Turn, body: BranchBody): Outcome {
-  const step = runMutable.steps.get(body.step);
+  const step = stepToWrite(runMutable, body.step);
   const isKnown = step?.step.choice?.branches.some(({ id }) => id === body.branch) === true;
   if (step === undefined || !isKnown) {
     noteVariance(runMutable, turn, "out-of-order");
@@ -64,7 +65,7 @@ export function refoldStep(runMutable: RunInFold, step: StepInFold): void {
   const place = runMutable.stepsDone.indexOf(step.step.id);
   for (const act of step.acts) applyStepAct(runMutable, step, act);
   if (place === -1 || step.state === "done") return;
-  runMutable.stepsDone.splice(place, 1);
+  runMutable.stepsDone = runMutable.stepsDone.toSpliced(place, 1);
   runMutable.world = startingWorld(runMutable.index.procedure);
   for (const id of runMutable.stepsDone) {
     applyEffects(runMutable.world, (runMutable.steps.get(id) as StepInFold).step);
@@ -74,11 +75,12 @@ export function refoldStep(runMutable: RunInFold, step: StepInFold): void {
 /** What a step's choice, and the tasks in play, have come to. */
 export function applyBranches(runMutable: RunInFold, changed: StepInFold): void {
   changed.branch = changed.branchActs.at(-1)?.branch ?? null;
-  runMutable.tasksInPlay.clear();
+  const tasksInPlay = new Set<TaskId>();
   for (const { step, branch } of runMutable.steps.values()) {
     const task = step.choice?.branches.find(({ id }) => id === branch)?.task ?? null;
-    if (task !== null) runMutable.tasksInPlay.add(task);
+    if (task !== null) tasksInPlay.add(task);
   }
+  runMutable.tasksInPlay = tasksInPlay;
 }
 
 function reasonOf(body: StepBody): string | null {
@@ -147,7 +149,7 @@ function applyStepAct(runMutable: RunInFold, step: StepInFold, act: StepAct): bo
   if (next !== "done") return true;
   step.startedAtMs ??= act.atMs;
   if (!runMutable.stepsDone.includes(step.step.id)) {
-    runMutable.stepsDone.push(step.step.id);
+    runMutable.stepsDone = [...runMutable.stepsDone, step.step.id];
     applyEffects(runMutable.world, step.step);
   }
   return true;

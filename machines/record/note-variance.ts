@@ -7,6 +7,7 @@
 //   written up to and with this entry, seen the entry that raised it; times play no part.
 
 import { canonicalJson } from "../base/canonical-json.ts";
+import { addPart, replacePart } from "../base/rewindable-list.ts";
 import type { EntryBody } from "./entry.ts";
 import type { HoldId } from "./ids.ts";
 import type { RunInFold, Turn } from "./run-in-fold.ts";
@@ -21,20 +22,20 @@ export function noteVariance(
   cause: VarianceCause,
   blocks: readonly Block[] = [],
 ): void {
-  const { variances } = runMutable;
+  const { variances } = runMutable.lists;
   // The entry's own variances are the last ones.
-  for (let place = variances.length - 1; place >= 0; place -= 1) {
-    const known = variances[place] as Variance;
+  for (let place = variances.parts.length - 1; place >= 0; place -= 1) {
+    const known = variances.parts[place] as Variance;
     if (!isSameEntry(known.by, turn.name)) break;
     if (known.cause !== cause) continue;
     const news = blocks.filter((block) => !known.blocks.some((one) => isSameBlock(one, block)));
-    variances[place] = { ...known, blocks: [...known.blocks, ...news] };
+    replacePart(variances, place, { ...known, blocks: [...known.blocks, ...news] });
     return;
   }
   const { entry, name, atMs } = turn;
   const { kind } = entry.body;
   const step = stepOf(entry.body);
-  variances.push({ cause, by: name, position: entry.position, atMs, kind, step, blocks });
+  addPart(variances, { cause, by: name, position: entry.position, atMs, kind, step, blocks });
 }
 
 /** Notes a variance for each cause among the things that were in an entry's way. */
@@ -69,5 +70,5 @@ function hasSeenHold(run: RunInFold, turn: Turn, id: HoldId): boolean {
   if (hold === undefined) return false;
   const { device, seq } = hold.raisedBy;
   if (device === turn.entry.device) return true;
-  return (run.seenByDevice.get(turn.entry.device)?.get(device) ?? 0) >= seq;
+  return (run.seenByDevice.get(turn.entry.device)?.seqsByDevice.get(device) ?? 0) >= seq;
 }

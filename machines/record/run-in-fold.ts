@@ -3,7 +3,12 @@
 // Definition: an *act* is an entry that had its say about one thing (a step, a gate, an inject, the
 //   run) and was not withdrawn. What a thing has come to is what its acts make of it, in order; so
 //   a withdrawal takes one act out and lets the others have their say again.
+// Definition: a part of the run (a step with its gates, a hold, an inject) is *owned* while the
+//   run's owner is its own. A checkpoint or a state that was taken may hold any part that is not.
+// [run-in-fold 1] Only owned parts are changed; `stepToWrite` and its like copy one that is not.
 
+import { emptyList } from "../base/rewindable-list.ts";
+import type { RewindableList } from "../base/rewindable-list.ts";
 import { gateTable } from "../charts/gate.chart.ts";
 import type { GateChartState } from "../charts/gate.chart.ts";
 import type { HoldChartState } from "../charts/hold.chart.ts";
@@ -46,32 +51,52 @@ import type {
 /** A run in the middle of its fold. */
 export type RunInFold = {
   readonly index: ProcedureIndex;
+  /** Whose parts may be changed. */
+  owner: FoldOwner;
   procedure: Identity | null;
   title: string;
   state: RunChartState;
-  readonly acts: RunAct[];
+  acts: readonly RunAct[];
   openedAtMs: number | null;
   startedAtMs: number | null;
   closedAtMs: number | null;
   realStop: RealStop | null;
-  readonly steps: ReadonlyMap<StepId, StepInFold>;
-  readonly tasksInPlay: Set<TaskId>;
+  readonly steps: Map<StepId, StepInFold>;
+  tasksInPlay: ReadonlySet<TaskId>;
   /** Steps that are done, in the order of their being done. */
-  readonly stepsDone: StepId[];
+  stepsDone: readonly StepId[];
   world: WorldInFold;
   readonly holds: Map<HoldId, HoldInFold>;
   /** Those that are not released. */
-  readonly standingHolds: Set<HoldInFold>;
-  readonly holdRequests: HoldRequest[];
+  standingHolds: ReadonlySet<HoldId>;
   readonly injects: Map<InjectId, InjectInFold>;
-  readonly sightings: Sighting[];
-  readonly checks: CheckInRun[];
-  readonly notes: NoteInRun[];
-  readonly variances: Variance[];
-  readonly log: LogLine[];
+  readonly lists: ListsInFold;
+  /** For each device: the places of its entries, by seq from 1. */
+  readonly places: Map<DeviceId, number[]>;
   /** For each device: what it has seen of each other, by what it has written so far. */
-  readonly seenByDevice: Map<DeviceId, Map<DeviceId, number>>;
+  readonly seenByDevice: Map<DeviceId, SeenInFold>;
   lastAtMs: number | null;
+};
+
+/** What owns parts of a run: nothing but itself. */
+export type FoldOwner = { readonly isOwner: true };
+
+/** What grows entry by entry. */
+export type ListsInFold = {
+  readonly holdRequests: RewindableList<HoldRequest>;
+  readonly sightings: RewindableList<Sighting>;
+  readonly checks: RewindableList<CheckInRun>;
+  readonly notes: RewindableList<NoteInRun>;
+  readonly variances: RewindableList<Variance>;
+  /** One line for each entry, so that a line's place is its entry's. */
+  readonly log: RewindableList<LogLine>;
+  readonly folded: RewindableList<Entry>;
+};
+
+/** What a device has seen of the others. */
+export type SeenInFold = {
+  readonly owner: FoldOwner;
+  readonly seqsByDevice: Map<DeviceId, number>;
 };
 
 /** An entry on its turn. */
@@ -105,6 +130,7 @@ export type RunAct = {
  * clock.
  */
 export type StepInFold = {
+  readonly owner: FoldOwner;
   readonly step: Step;
   readonly gates: ReadonlyMap<GateId, GateInFold>;
   readonly acts: StepAct[];
@@ -161,6 +187,7 @@ export type GateAct = {
  * releases.
  */
 export type HoldInFold = {
+  readonly owner: FoldOwner;
   readonly id: HoldId;
   readonly scope: HoldScope;
   readonly lanes: readonly PositionId[];
@@ -178,6 +205,7 @@ export type HoldInFold = {
 
 /** An inject that an entry was about: its acts, and what they have come to. */
 export type InjectInFold = {
+  readonly owner: FoldOwner;
   readonly acts: InjectAct[];
   state: InjectChartState;
   facts: Omit<InjectInRun, "state" | "responses">;
@@ -197,8 +225,10 @@ export const corroborationMsMax = 30_000;
 
 /** A run of which nothing is known yet. */
 export function beginRun(index: ProcedureIndex): RunInFold {
+  const owner = newOwner();
   return {
     index,
+    owner,
     procedure: null,
     title: "",
     state: runTable.initial,
@@ -207,27 +237,91 @@ export function beginRun(index: ProcedureIndex): RunInFold {
     startedAtMs: null,
     closedAtMs: null,
     realStop: null,
-    steps: new Map(index.procedure.steps.map((step) => [step.id, beginStep(index, step)])),
+    steps: new Map(index.procedure.steps.map((step) => [step.id, beginStep(index, step, owner)])),
     tasksInPlay: new Set(),
     stepsDone: [],
     world: startingWorld(index.procedure),
     holds: new Map(),
     standingHolds: new Set(),
-    holdRequests: [],
     injects: new Map(),
-    sightings: [],
-    checks: [],
-    notes: [],
-    variances: [],
-    log: [],
+    lists: {
+      holdRequests: emptyList(),
+      sightings: emptyList(),
+      checks: emptyList(),
+      notes: emptyList(),
+      variances: emptyList(),
+      log: emptyList(),
+      folded: emptyList(),
+    },
+    places: new Map(),
     seenByDevice: new Map(),
     lastAtMs: null,
   };
 }
 
-function beginStep(index: ProcedureIndex, step: Step): StepInFold {
+/** An owner that owns nothing yet. */
+export function newOwner(): FoldOwner {
+  return { isOwner: true };
+}
+
+/** The step, to be changed; undefined if there is none of that name. */
+export function stepToWrite(runMutable: RunInFold, id: StepId): StepInFold | undefined {
+  const step = runMutable.steps.get(id);
+  if (step === undefined || step.owner === runMutable.owner) return step;
+  const gates = [...step.gates].map(([gate, inFold]) => [gate, copyGate(inFold)] as const);
+  const own: StepInFold = {
+    ...step,
+    owner: runMutable.owner,
+    gates: new Map(gates),
+    acts: [...step.acts],
+    branchActs: [...step.branchActs],
+  };
+  runMutable.steps.set(id, own);
+  return own;
+}
+
+/** The hold, to be changed; undefined if nobody raised it. */
+export function holdToWrite(runMutable: RunInFold, id: HoldId): HoldInFold | undefined {
+  const hold = runMutable.holds.get(id);
+  if (hold === undefined || hold.owner === runMutable.owner) return hold;
+  const own: HoldInFold = {
+    ...hold,
+    owner: runMutable.owner,
+    acknowledgements: [...hold.acknowledgements],
+    releases: [...hold.releases],
+  };
+  runMutable.holds.set(id, own);
+  return own;
+}
+
+/** The inject, to be changed; undefined if nothing was entered about it. */
+export function injectToWrite(runMutable: RunInFold, id: InjectId): InjectInFold | undefined {
+  const inject = runMutable.injects.get(id);
+  if (inject === undefined || inject.owner === runMutable.owner) return inject;
+  const own: InjectInFold = {
+    ...inject,
+    owner: runMutable.owner,
+    acts: [...inject.acts],
+    responses: [...inject.responses],
+  };
+  runMutable.injects.set(id, own);
+  return own;
+}
+
+function copyGate(gate: GateInFold): GateInFold {
+  return {
+    ...gate,
+    acts: [...gate.acts],
+    confirmations: [...gate.confirmations],
+    reports: [...gate.reports],
+    lastReports: new Map(gate.lastReports),
+  };
+}
+
+function beginStep(index: ProcedureIndex, step: Step, owner: FoldOwner): StepInFold {
   const gates = index.gatesByStep.get(step.id) ?? [];
   return {
+    owner,
     step,
     gates: new Map(gates.map((gate) => [gate.id, beginGate(gate)])),
     acts: [],
@@ -266,7 +360,7 @@ export function isSameEntry(a: EntryName, b: EntryName): boolean {
   return a.seq === b.seq && a.device === b.device;
 }
 
-/** Takes out of a list what the named entry put in; tells whether it was there. */
+/** Takes out of acts what the named entry put in; tells whether it was there. */
 export function takeOut<Part>(
   partsMutable: Part[],
   nameOf: (part: Part) => EntryName,

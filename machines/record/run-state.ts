@@ -246,6 +246,8 @@ export type LogLine = {
   readonly by: EntryName;
   readonly position: PositionId | null;
   readonly atMs: number;
+  /** How far off the time may be; null: its device's clock was never checked against the hub's. */
+  readonly errorMs: number | null;
   readonly kind: EntryKind;
   readonly step: StepId | null;
   /** `applied`, or why it changed nothing. */

@@ -6,10 +6,11 @@
 //   entry, during which at least one hold covered it; holds that overlap count once.
 
 import type { GateId, InjectId } from "../procedure/ids.ts";
+import { snapshotOf } from "../base/rewindable-list.ts";
 import type { Admissions } from "./admit-devices.ts";
 import { assessStart, blocksBeforeDone, isCovered, isFinished, isInPlay } from "./assess-step.ts";
 import type { DeviceId, HoldId } from "./ids.ts";
-import { phaseOf } from "./run-in-fold.ts";
+import { newOwner, phaseOf } from "./run-in-fold.ts";
 import type { GateInFold, HoldInFold, InjectInFold, RunInFold, StepInFold } from "./run-in-fold.ts";
 import type {
   Block,
@@ -22,8 +23,11 @@ import type {
 } from "./run-state.ts";
 
 /** What a run has come to. */
-export function stateOfRun(run: RunInFold, admissions: Admissions): RunState {
-  const { world, lastAtMs } = run;
+export function stateOfRun(runMutable: RunInFold, admissions: Admissions): RunState {
+  const run = runMutable;
+  // Whatever the state shows of a part is not changed any more.
+  runMutable.owner = newOwner();
+  const { world, lastAtMs, lists } = run;
   return {
     procedure: run.procedure,
     title: run.title,
@@ -35,18 +39,18 @@ export function stateOfRun(run: RunInFold, admissions: Admissions): RunState {
     devices: recordFrom(admissions.membershipsByDevice, deviceInRun),
     steps: recordFrom(run.steps, (step) => stepInRun(run, step, lastAtMs ?? 0)),
     holds: recordFrom<HoldId, HoldInFold, HoldInRun>(run.holds, holdInRun),
-    holdRequests: run.holdRequests,
+    holdRequests: snapshotOf(lists.holdRequests),
     injects: recordFrom<InjectId, InjectInFold, InjectInRun>(run.injects, injectInRun),
     items: recordFrom(world.items, (place) => place),
-    sightings: run.sightings,
+    sightings: snapshotOf(lists.sightings),
     persons: recordFrom(world.persons, (person) => person),
     tethers: recordFrom(world.tethers, (sites) => sites),
     hardware: recordFrom(world.hardware, (state) => state),
     arms: recordFrom(world.arms, (site) => site),
-    checks: run.checks,
-    notes: run.notes,
-    variances: run.variances,
-    log: run.log,
+    checks: snapshotOf(lists.checks),
+    notes: snapshotOf(lists.notes),
+    variances: snapshotOf(lists.variances),
+    log: snapshotOf(lists.log),
   };
 }
 

@@ -7,6 +7,8 @@
 //   real stop and what follows it, letters to devices, clock notes, withdrawals.
 // [withdraw-entry 4] An entry is withdrawn once; its variances stay.
 
+import { replacePart, takeOutPart } from "../base/rewindable-list.ts";
+import type { RewindableList } from "../base/rewindable-list.ts";
 import type { Entry, EntryName } from "./entry.ts";
 import { refoldGate } from "./fold-gates.ts";
 import { recountAcknowledgements, releaseHold, takeBackRelease } from "./fold-holds.ts";
@@ -14,44 +16,25 @@ import { refoldInject } from "./fold-injects.ts";
 import { refoldPhase } from "./fold-phases.ts";
 import { applyBranches, refoldStep } from "./fold-steps.ts";
 import { holdIdOf } from "./hold-id.ts";
-import type { DeviceId } from "./ids.ts";
-import type { OrderedEntry } from "./order-entries.ts";
-import { takeOut } from "./run-in-fold.ts";
+import { holdToWrite, injectToWrite, isSameEntry, stepToWrite, takeOut } from "./run-in-fold.ts";
 import type { Outcome, RunInFold, Turn } from "./run-in-fold.ts";
-
-/** Entries that some other entry of the set takes back, as the fold comes past them. */
-export type Withdrawables = ReadonlyMap<DeviceId, Map<number, Withdrawable | null>>;
-
-/** An entry that can be taken back, and the place of its log line. */
-export type Withdrawable = { readonly entry: Entry; readonly line: number };
-
-/** Finds which entries are taken back anywhere in the order; none of them is passed yet. */
-export function findWithdrawables(ordered: readonly OrderedEntry[]): Withdrawables {
-  const found = new Map<DeviceId, Map<number, Withdrawable | null>>();
-  for (const { entry } of ordered) {
-    if (entry.body.kind !== "entry.withdrawn") continue;
-    const { device, seq } = entry.body.withdrawn;
-    const ofDevice = found.get(device) ?? new Map<number, Withdrawable | null>();
-    found.set(device, ofDevice.set(seq, null));
-  }
-  return found;
-}
 
 /** Folds a withdrawal. */
 export function foldWithdrawal(
   runMutable: RunInFold,
   turn: Turn,
-  withdrawn: EntryName,
-  withdrawables: Withdrawables,
+  { device, seq }: EntryName,
 ): Outcome {
-  const target = withdrawables.get(withdrawn.device)?.get(withdrawn.seq);
-  if (target === undefined || target === null) return "no-effect";
-  const line = runMutable.log[target.line];
-  if (line === undefined || line.outcome === "withdrawn" || line.outcome === "set-aside") {
-    return "no-effect";
-  }
-  if (!takeBack(runMutable, turn, target.entry)) return "no-effect";
-  runMutable.log[target.line] = { ...line, outcome: "withdrawn" };
+  const { log, folded } = runMutable.lists;
+  // A device's entries are folded by seq from 1 without a gap.
+  const place = runMutable.places.get(device)?.[seq - 1];
+  const line = place === undefined ? undefined : log.parts[place];
+  const entry = place === undefined ? undefined : folded.parts[place];
+  if (place === undefined || line === undefined || entry === undefined) return "no-effect";
+  if (entry.seq !== seq) return "no-effect";
+  if (line.outcome === "withdrawn" || line.outcome === "set-aside") return "no-effect";
+  if (!takeBack(runMutable, turn, entry)) return "no-effect";
+  replacePart(log, place, { ...line, outcome: "withdrawn" });
   return "applied";
 }
 
@@ -59,16 +42,22 @@ export function foldWithdrawal(
 function takeBack(runMutable: RunInFold, turn: Turn, entry: Entry): boolean {
   const { kind } = entry.body;
   const name = { device: entry.device, seq: entry.seq };
-  if (kind === "note.added") return takeOut(runMutable.notes, writtenBy, name);
-  if (kind === "check.recorded") return takeOut(runMutable.checks, writtenBy, name);
-  if (kind === "item.sighted") return takeOut(runMutable.sightings, writtenBy, name);
-  if (kind === "hold.requested") return takeOut(runMutable.holdRequests, writtenBy, name);
+  const { notes, checks, sightings, holdRequests } = runMutable.lists;
+  if (kind === "note.added") return takeOutOf(notes, name);
+  if (kind === "check.recorded") return takeOutOf(checks, name);
+  if (kind === "item.sighted") return takeOutOf(sightings, name);
+  if (kind === "hold.requested") return takeOutOf(holdRequests, name);
   if (kind.startsWith("hold.")) return takeBackHold(runMutable, turn, entry);
   return takeBackAct(runMutable, entry);
 }
 
-function writtenBy({ by }: { readonly by: EntryName }): EntryName {
-  return by;
+function takeOutOf(
+  listMutable: RewindableList<{ readonly by: EntryName }>,
+  name: EntryName,
+): boolean {
+  const place = listMutable.parts.findLastIndex(({ by }) => isSameEntry(by, name));
+  if (place !== -1) takeOutPart(listMutable, place);
+  return place !== -1;
 }
 
 function nameOf(act: { readonly name: EntryName }): EntryName {
@@ -79,11 +68,11 @@ function takeBackHold(runMutable: RunInFold, turn: Turn, entry: Entry): boolean 
   const { body } = entry;
   const name = { device: entry.device, seq: entry.seq };
   if (body.kind === "hold.raised") {
-    const hold = runMutable.holds.get(holdIdOf(name));
+    const hold = holdToWrite(runMutable, holdIdOf(name));
     return hold !== undefined && releaseHold(runMutable, hold, turn);
   }
   if (body.kind !== "hold.acknowledged" && body.kind !== "hold.released") return false;
-  const hold = runMutable.holds.get(body.hold);
+  const hold = holdToWrite(runMutable, body.hold);
   if (hold === undefined) return false;
   if (body.kind === "hold.released") return takeBackRelease(runMutable, hold, name);
   const wasThere = takeOut(hold.acknowledgements, nameOf, name);
@@ -96,26 +85,29 @@ function takeBackAct(runMutable: RunInFold, entry: Entry): boolean {
   const { body } = entry;
   const name = { device: entry.device, seq: entry.seq };
   if ("gate" in body) {
-    const gate = runMutable.steps.get(body.step)?.gates.get(body.gate);
+    const gate = stepToWrite(runMutable, body.step)?.gates.get(body.gate);
     if (gate === undefined || !takeOut(gate.acts, nameOf, name)) return false;
     refoldGate(gate);
     return true;
   }
   if ("inject" in body && body.kind !== "hold.raised") {
-    const inject = runMutable.injects.get(body.inject);
+    const inject = injectToWrite(runMutable, body.inject);
     if (inject === undefined || !takeOut(inject.acts, nameOf, name)) return false;
     if (inject.acts.length === 0) runMutable.injects.delete(body.inject);
     else refoldInject(inject);
     return true;
   }
   if ("step" in body && body.step !== null) return takeBackStep(runMutable, name, entry);
-  if (!takeOut(runMutable.acts, nameOf, name)) return false;
+  const acts = [...runMutable.acts];
+  if (!takeOut(acts, nameOf, name)) return false;
+  runMutable.acts = acts;
   refoldPhase(runMutable);
   return true;
 }
 
 function takeBackStep(runMutable: RunInFold, name: EntryName, { body }: Entry): boolean {
-  const step = "step" in body && body.step !== null ? runMutable.steps.get(body.step) : undefined;
+  const step =
+    "step" in body && body.step !== null ? stepToWrite(runMutable, body.step) : undefined;
   if (step === undefined) return false;
   if (body.kind === "branch.chosen") {
     if (!takeOut(step.branchActs, nameOf, name)) return false;

@@ -46,6 +46,7 @@ export function tappedRun(procedure: Procedure, started = true): TappedRun {
         body,
       },
       atMs,
+      errorMs: null,
     });
     atMs += 1000;
   };

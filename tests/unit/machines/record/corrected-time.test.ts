@@ -1,20 +1,30 @@
 // Corrected times by hand: wall clock plus offset, worked out in the titles and comments.
 
 import { expect, test } from "vitest";
-import { correctedTimes } from "../../../../machines/record/corrected-time.ts";
+import { correctedTimes, timeAfter } from "../../../../machines/record/corrected-time.ts";
 import type { Entry, EntryBody } from "../../../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../../../machines/record/ids.ts";
 
 const note: EntryBody = { kind: "note.added", text: "", step: null, oddity: false };
-const sampled = (offsetMs: number): EntryBody => ({
+const sampled = (offsetMs: number, roundTripMs = 20): EntryBody => ({
   kind: "clock.sampled",
   offsetMs,
-  roundTripMs: 20,
+  roundTripMs,
 });
 const jumped = (byMs: number): EntryBody => ({ kind: "clock.jumped", byMs });
 
-function check(taps: readonly (readonly [number, EntryBody])[], expected: readonly number[]): void {
-  const entries: Entry[] = taps.map(([wallMs, body], place) => ({
+function check(
+  taps: readonly (readonly [number, EntryBody])[],
+  expected: readonly number[],
+  errors?: readonly number[] | null,
+): void {
+  const { timesMs, errorsMs } = correctedTimes(entriesOf(taps));
+  expect(timesMs).toEqual(expected);
+  if (errors !== undefined) expect(errorsMs).toEqual(errors);
+}
+
+function entriesOf(taps: readonly (readonly [number, EntryBody])[]): Entry[] {
+  return taps.map(([wallMs, body], place) => ({
     run: "run-1" as RunId,
     device: "tablet" as DeviceId,
     seq: place + 1,
@@ -24,7 +34,6 @@ function check(taps: readonly (readonly [number, EntryBody])[], expected: readon
     position: null,
     body,
   }));
-  expect(correctedTimes(entries)).toEqual(expected);
 }
 
 test("[corrected-time 3] without a sample the wall clock stands", () => {
@@ -63,7 +72,7 @@ test("[corrected-time 1] outside the samples the offset is that of the nearest",
   );
 });
 
-test("[corrected-time 1] a wall clock that went back unnoticed is kept between the two samples", () => {
+test("[corrected-time 4] a wall clock that was set unnoticed is kept between the two samples", () => {
   check(
     [
       [1000, sampled(10)],
@@ -71,7 +80,7 @@ test("[corrected-time 1] a wall clock that went back unnoticed is kept between t
       [5000, note],
       [2000, sampled(30)],
     ],
-    [1010, 410, 5030, 2030],
+    [1010, 1010, 2030, 2030],
   );
 });
 
@@ -133,4 +142,83 @@ test("[corrected-time 1] samples of one segment do not reach into another", () =
     ],
     [1010, 1910, 2100, 3100, 3200],
   );
+});
+
+test("[corrected-time 4] a clock set two hours ahead unnoticed is put right by the next sample", () => {
+  // The jump is found, and noted, only when the hub is met again at 5000 by its clock.
+  const hoursMs = 7_200_000;
+  check(
+    [
+      [1000, sampled(0)],
+      [hoursMs + 2000, note],
+      [hoursMs + 4000, note],
+      [hoursMs + 5000, jumped(hoursMs)],
+      [hoursMs + 5000, sampled(-hoursMs)],
+      [hoursMs + 6000, note],
+    ],
+    [1000, 5000, 5000, 5000, 5000, 6000],
+  );
+});
+
+test("[corrected-time 3] the error of a clock that was never checked is not known", () => {
+  check([[100, note]], [100], null);
+});
+
+test("[corrected-time 5] half the round trip at a sample, between two as far as the way is gone", () => {
+  // From 20 to 60 over 1000 ms: at a quarter 30; a tenth of a millisecond is rounded up.
+  check(
+    [
+      [1000, sampled(0, 40)],
+      [1250, note],
+      [1251, note],
+      [2000, sampled(0, 120)],
+    ],
+    [1000, 1250, 1251, 2000],
+    [20, 30, 31, 60],
+  );
+});
+
+test("[corrected-time 5] outside the samples it grows by a hundred parts in a million", () => {
+  // 10 ms, and 0.1 ms a second: after 100 s 20 ms, after six hours 2170 ms, before it alike.
+  check(
+    [
+      [900_000, note],
+      [1_000_000, sampled(0)],
+      [1_100_000, note],
+      [22_600_000, note],
+    ],
+    [900_000, 1_000_000, 1_100_000, 22_600_000],
+    [20, 10, 20, 2170],
+  );
+});
+
+test("[corrected-time 5] a time that was moved may be off by as much, up to the samples' span", () => {
+  // 410 was moved by 600 to 1010, where the samples' errors are 10: 610. 5030 was moved by 3000,
+  // but lies between 1010 and 2030, give or take 10.
+  check(
+    [
+      [1000, sampled(10)],
+      [400, note],
+      [5000, note],
+      [2000, sampled(30)],
+    ],
+    [1010, 1010, 2030, 2030],
+    [10, 610, 1030, 10],
+  );
+});
+
+test("[corrected-time 1] times run on as they would be worked out anew", () => {
+  const taps: readonly (readonly [number, EntryBody])[] = [
+    [1000, sampled(10)],
+    [5000, jumped(3000)],
+    [9_000_000, note],
+    [500, note],
+  ];
+  const entries = entriesOf(taps);
+  const { timesMs, errorsMs } = correctedTimes(entries);
+  const { tail } = correctedTimes(entries.slice(0, 2));
+  for (const place of [2, 3]) {
+    const { atMs, errorMs } = timeAfter(tail, entries[place]?.wallMs ?? 0);
+    expect([atMs, errorMs]).toEqual([timesMs[place], errorsMs?.[place]]);
+  }
 });

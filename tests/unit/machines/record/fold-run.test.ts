@@ -144,7 +144,7 @@ test("[fold 2] it folds entries of every kind against the fullest procedure, in 
   fc.assert(
     fc.property(runs, (options) => {
       const entries = aRun({ procedure: full, isChained: false, ...options });
-      const ordered = entries.map((entry) => ({ entry, atMs: entry.wallMs }));
+      const ordered = entries.map((entry) => ({ entry, atMs: entry.wallMs, errorMs: null }));
       expect(foldRun(fullIndex, ordered.toReversed()).log.length).toBe(entries.length);
       expect(foldRun(fullIndex, ordered).log.length).toBe(entries.length);
     }),
