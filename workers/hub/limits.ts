@@ -6,6 +6,15 @@
 // [limits 2] What one device or address spends takes nothing from another.
 // [limits 3] Wrong codes are counted per address, so that codes cannot be guessed: twenty to the eighth
 //   codes against ten tries a minute.
+// [limits 4] Every limit of the hub is in this list or in `createLimits` below:
+//   body of a request, as sent and unpacked   requestBytesMax, unpackedBytesMax   machines/sync/push.ts
+//   segments and entries of one push          pushSegmentsMax, pushEntriesMax     machines/sync/push.ts
+//   segments and entries of one pull          pullSegmentsMax, pullEntriesMax     machines/sync/pull.ts
+//   streams of a device; one that is slow     streamsPerDeviceMax, slowMs         workers/hub/event-streams.ts
+//   pieces set aside that are kept, a run     setAsideMax                         workers/hub/storage/record-storage.ts
+//   requests under way when the hub is ended  drainMs                             workers/hub/shutdown.ts
+//   life of the hub's own certificate         leafDaysMax                         workers/hub/tls/issue-certificate.ts
+//   Node's own hold besides: 60 s for the headers of a request, 300 s for the whole, 16 KiB of headers.
 
 import type { Clock } from "./clock.ts";
 

@@ -26,7 +26,7 @@ declare const self: ServiceWorkerGlobalScope & {
 precacheAndRoute([...self.__WB_MANIFEST]);
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL("/index.html"), {
-    denylist: [/^\/api\//, /^\/healthz$/, /^\/metrics$/],
+    denylist: [/^\/api\//, /^\/healthz$/, /^\/metrics$/, /^\/trust/],
   }),
 );
 

@@ -1,6 +1,7 @@
 // How much the hub takes.
 
 import { expect, test } from "vitest";
+import { readFiles } from "../../../support/source-files.ts";
 import { createTokenBuckets } from "../../../../workers/hub/limits.ts";
 import { handClock } from "./hand-clock.ts";
 
@@ -46,4 +47,18 @@ test("[limits 1] a clock that was set back neither gives nor takes", () => {
   buckets.take("a");
   backMs = 3_600_000;
   expect([buckets.take("a"), buckets.take("a")]).toEqual([0, 1]);
+});
+
+test("[limits 4] the list of limits has what the hub's sources have, where it says", () => {
+  const sources = readFiles(/^(machines\/sync\/(push|pull)|workers\/hub\/(?!demo).*)\.ts$/);
+  const named = sources
+    .filter(({ path }) => path.endsWith("hub/limits.ts"))
+    .flatMap(({ text }) => [...text.matchAll(/^\/\/ {3}.* {2}((?:\w+, )*\w+) +(\S+\.ts)$/gm)])
+    .flatMap(([, names = "", path = ""]) => names.split(", ").map((name) => `${path} ${name}`));
+  const there = sources.flatMap(({ path, text }) =>
+    [...text.matchAll(/^export const (\w+Max|slowMs|drainMs) = /gm)].map(
+      ([, name = ""]) => `${path} ${name}`,
+    ),
+  );
+  expect(named.toSorted()).toEqual(there.toSorted());
 });
