@@ -3,17 +3,19 @@
 // [open-bundle 1] A file that is cut, damaged, forged, of another form or foreign to the run is refused
 //   with the reason, and nothing is changed.
 // [open-bundle 2] A bundle is foreign if the device that made it has no place in the run's own record.
+// [open-bundle 3] One for directors, which tells of the injects, is opened only where the record says that
+//   this device is a director's.
 
 import { canonicalJson } from "../../machines/base/canonical-json.ts";
+import { parseJson } from "../../machines/base/parse-json.ts";
 import type { Fault } from "../../machines/procedure/fault.ts";
 import { procedureIdentity } from "../../machines/procedure/identity.ts";
 import type { InjectScript } from "../../machines/procedure/inject-script.ts";
 import type { Procedure } from "../../machines/procedure/procedure.ts";
 import { readInjectScript } from "../../machines/procedure/read-inject-script.ts";
 import { readProcedure } from "../../machines/procedure/read-procedure.ts";
-import { admitDevices } from "../../machines/record/admit-devices.ts";
-import type { Entry } from "../../machines/record/entry.ts";
-import type { RunId } from "../../machines/record/ids.ts";
+import { admitDevices, authorAt } from "../../machines/record/admit-devices.ts";
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
 import { readBundle, sealText } from "../../machines/sync/bundle.ts";
 import type { BundleContent } from "../../machines/sync/bundle.ts";
@@ -23,6 +25,7 @@ import { sha256Hex } from "../keys/sha-256.ts";
 import { verifyText } from "../keys/verify-text.ts";
 import type { Database } from "../store/database.ts";
 import { entriesOfRun } from "../store/read-run.ts";
+import { readDevice } from "../store/this-device.ts";
 import { BundleRefusedError } from "./bundle-refused-error.ts";
 import { checkSegments } from "./check-segments.ts";
 import { gunzipText } from "./gzip.ts";
@@ -38,6 +41,8 @@ export type OpenedBundle = {
   readonly injectScript: InjectScript | null;
   /** Each with a good signature. */
   readonly segments: readonly ReadSegment[];
+  /** The name of the device that made it; empty: it has none. */
+  readonly makerName: string;
 };
 
 /**
@@ -57,17 +62,15 @@ export async function openBundle(
   const { segments, forged, faults } = await checkSegments(content.segments, run);
   if (faults.length > 0) throw new BundleRefusedError(faults);
   if (forged.length > 0) throw refused("segment-forged", forgedSegment);
-  const held = await entriesOfRun(database, run);
-  if (!isOfRun([...held, ...segments.flatMap(({ entries }) => entries)], content)) {
-    throw refused("bundle-foreign", foreign);
-  }
-  return { content, segments, ...readDocuments(content) };
+  const { device } = await readDevice(database);
+  const makerName = await judgeReaders(database, { content, segments }, device);
+  return { content, segments, makerName, ...readDocuments(content) };
 }
 
 async function readSealed(bytes: Uint8Array<ArrayBuffer>): Promise<BundleContent> {
   const text = bytes.length > bundleBytesMax ? null : await gunzipText(bytes, unpackedBytesMax);
   if (text === null) throw refused("not-whole", notWhole);
-  const { bundle, faults } = readBundle(parseOrNull(text), sha256Hex);
+  const { bundle, faults } = readBundle(parseJson(text).value, sha256Hex);
   if (bundle === null) throw new BundleRefusedError(faults);
   const { content, seal } = bundle;
   const isMaker = pointOfKey(seal.key) !== null && deviceIdOfKey(seal.key) === content.madeBy;
@@ -76,9 +79,22 @@ async function readSealed(bytes: Uint8Array<ArrayBuffer>): Promise<BundleContent
   throw refused("seal-forged", forgedSeal);
 }
 
-function isOfRun(entries: readonly Entry[], { madeBy }: BundleContent): boolean {
-  const { membershipsByDevice } = admitDevices(orderEntries(entries).ordered);
-  return membershipsByDevice.has(madeBy);
+// Who made it, and whether this device may read it, by what both know of the run. Returns the maker's name.
+async function judgeReaders(
+  database: Database,
+  { content, segments }: Pick<OpenedBundle, "content" | "segments">,
+  reader: DeviceId,
+): Promise<string> {
+  const held = await entriesOfRun(database, content.run);
+  const { ordered } = orderEntries([...held, ...segments.flatMap(({ entries }) => entries)]);
+  const admissions = admitDevices(ordered);
+  const maker = admissions.membershipsByDevice.get(content.madeBy)?.at(-1);
+  if (maker === undefined) throw refused("bundle-foreign", foreign);
+  const { role } = authorAt(admissions, reader, ordered.length);
+  if (content.readers === "directors" && role !== "director") {
+    throw refused("bundle-for-directors", forDirectors);
+  }
+  return maker.name;
 }
 
 function readDocuments(content: BundleContent): Pick<OpenedBundle, "procedure" | "injectScript"> {
@@ -95,14 +111,6 @@ function readDocuments(content: BundleContent): Pick<OpenedBundle, "procedure" |
 
 function under(path: string, faults: readonly Fault[]): readonly Fault[] {
   return faults.map((one) => ({ ...one, path: path + one.path }));
-}
-
-function parseOrNull(text: string): unknown {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return null;
-  }
 }
 
 type Words = { readonly path: string; readonly says: string; readonly mend: string };
@@ -141,6 +149,12 @@ const foreign: Words = {
   path: "/content/madeBy",
   says: "The device that made this bundle was never let into the run.",
   mend: "Take a bundle from a device that is in the run.",
+};
+
+const forDirectors: Words = {
+  path: "/content/readers",
+  says: "This bundle is for directors: it tells of the injects. This device is not a director’s.",
+  mend: "Ask the director for a bundle for everybody.",
 };
 
 const otherProcedure: Words = {

@@ -120,6 +120,37 @@ test("[make-bundle 2] a director gets everything", async () => {
   expect(await entriesOfRun(second.database, run)).toEqual(await entriesOfRun(desk.database, run));
 });
 
+test("[open-bundle 3] a bundle for directors is refused where no director is, and nothing of it is kept", async () => {
+  const desk = await aDesk();
+  const tablet = await aTablet();
+  const { run } = desk;
+  await letIn(desk, run, tablet, "crew");
+  await tap(desk, run, { kind: "inject.armed", inject, trigger: { byHand: true } });
+  for (const reader of [tablet, await aTablet()]) {
+    const cause: unknown = await carry(desk, reader, run, "directors").catch(
+      (error: unknown) => error,
+    );
+    expect(cause).toMatchObject({ faults: [{ code: "bundle-for-directors" }] });
+    expect(await reader.database.entries.count()).toBe(0);
+    expect(await reader.database.runs.count()).toBe(0);
+  }
+});
+
+test("[take-bundle 3] who came to know a run by a bundle has the role that a later one gives", async () => {
+  const desk = await aDesk();
+  const tablet = await aTablet();
+  const { run } = desk;
+  await carry(desk, tablet, run);
+  expect(await tablet.database.runs.get(run)).toMatchObject({ role: "observer", lane: null });
+  await letIn(desk, run, tablet, "crew");
+  await carry(desk, tablet, run);
+  expect(await tablet.database.runs.get(run)).toMatchObject({ role: "crew", lane: ev1 });
+  const struckOff = tablet.device.device;
+  await tap(desk, run, { kind: "device.struck-off", struckOff, reason: "Lost" });
+  await carry(desk, tablet, run);
+  expect(await tablet.database.runs.get(run)).toMatchObject({ role: "observer", lane: null });
+});
+
 let whole: { readonly bytes: Uint8Array<ArrayBuffer>; readonly desk: Tablet & { run: RunId } };
 
 beforeAll(async () => {
@@ -201,6 +232,7 @@ test("[open-bundle 1] [open-bundle 2] [bundle 1] [bundle 3] what is forged, fore
       "another-procedure",
     ],
     [gzipSync("no JSON"), "not-a-bundle"],
+    [gzipSync(`${"[".repeat(200_000)}${"]".repeat(200_000)}`), "not-a-bundle"],
     [new TextEncoder().encode("no gzip"), "not-whole"],
   ] as const;
   for (const [bytes, code] of cases) expect(await refusal(bytes), code).toBe(code);
