@@ -85,3 +85,39 @@ test("[canonical-json 1] random values come out as the package by the RFC's auth
     { numRuns: 3000 },
   );
 });
+
+// Names that objects keep in an order of their own or treat apart, texts that look like escapes.
+const odd = fc.constantFrom(
+  "a",
+  "b",
+  "z",
+  "9",
+  "10",
+  "01",
+  "1e3",
+  "__proto__",
+  "toJSON",
+  "\u20ac",
+  "\\ud800",
+  "",
+);
+const oddValue = fc.letrec((tie) => ({
+  value: fc.oneof(
+    { maxDepth: 4 },
+    fc.constantFrom<unknown>(null, true, -0, 1e21, 0.000001, "\\ud800", "\\\\udfff"),
+    odd,
+    fc.array(tie("value"), { maxLength: 4 }),
+    fc
+      .array(fc.tuple(odd, tie("value")), { maxLength: 6 })
+      .map((members) => Object.fromEntries(members) as Record<string, unknown>),
+  ),
+}));
+
+test("[canonical-json 1] names that objects treat apart are spelled as `canonicalize` spells them", () => {
+  fc.assert(
+    fc.property(oddValue.value, (value) => {
+      expect(canonicalJson(value)).toBe(canonicalize(value));
+    }),
+    { numRuns: 3000 },
+  );
+});
