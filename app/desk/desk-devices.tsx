@@ -7,6 +7,7 @@ import type { DeskDevice, DeskView } from "../../machines/views/desk-view.ts";
 import type { LiveRun } from "../live/live-run.ts";
 import { timeOfDay } from "../parts/age.tsx";
 import { DeviceList } from "../parts/device-list.tsx";
+import { HandOnBundle } from "../parts/hand-on-bundle.tsx";
 import { LaneMark } from "../parts/lane-mark.tsx";
 import { Letters } from "../parts/letters.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
@@ -37,6 +38,7 @@ export function DeskDevices({ live, view, nowMs }: DeskDevicesProps) {
           Invite a device…
         </TapButton>
       </div>
+      <HandOnBundle live={live} />
       <DeviceList
         devices={view.devices.filter(({ device }) => device !== recovery)}
         nowMs={nowMs}

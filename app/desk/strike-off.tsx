@@ -44,8 +44,8 @@ export function StrikeOff({ live, device, isTablet }: StrikeOffProps) {
 
 const tabletWords =
   "What it has entered stays in the record. What it enters from now on is set aside and changes " +
-  "nothing, and the hub tells it nothing more. It can still call the real stop on its own screen. " +
-  "A new invitation lets it in again.";
+  "nothing. It hears nothing more of the run, a real stop neither: tell whoever has it. It can still " +
+  "call the real stop. A new invitation lets it in again.";
 const tabletReasons = ["Tablet lost", "Tablet broken", "Joined by mistake"];
 
 const recoveryWords =

@@ -13,7 +13,13 @@ export type LettersProps = {
 export function Letters({ text, look }: LettersProps) {
   return (
     <span class={`letters letters--${look}`} data-letters={text}>
-      <span aria-hidden="true">{text}</span>
+      <span aria-hidden="true">
+        {text.split(/(?<=-)/).map((group, place) => (
+          <span key={place} class="letters__group">
+            {group}
+          </span>
+        ))}
+      </span>
       <span class="unseen">{spelled(text)}</span>
     </span>
   );

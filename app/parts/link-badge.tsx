@@ -14,12 +14,18 @@ export function LinkBadge({ link }: { readonly link: LinkState }) {
     >
       <span class="link-badge__sign" aria-hidden="true" />
       <span>{hubWords(link)}</span>
-      {link.unsent === 0 ? null : <span>Saved here · {link.unsent} unsent</span>}
+      {link.unsent === 0 ? null : <span>{unsentWords(link)}</span>}
     </span>
   );
 }
 
+// What goes by bundles is not confirmed by anybody.
+function unsentWords({ hub, unsent }: LinkState): string {
+  return hub === "none" ? `Saved here · ${unsent} by this device` : `Saved here · ${unsent} unsent`;
+}
+
 function hubWords(link: LinkState): string {
+  if (link.hub === "none") return "By bundles only";
   if (link.hub === "online") return link.unsent === 0 ? "Saved at the hub" : "Hub reached";
   if (link.hub === "unknown") return "Looking for the hub";
   if (link.lastContactMs === null) return "No hub reached yet";

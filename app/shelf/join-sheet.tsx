@@ -121,7 +121,7 @@ function CodeWays({ typed, onTyped, onScanned, onEnter }: CodeWaysProps) {
     <>
       <div class="taps">
         <TapButton wide pressed={isScanning} onTap={() => setScanning(!isScanning)}>
-          {isScanning ? "Stop the camera" : "Scan the QR…"}
+          {isScanning ? "Put the camera away" : "Scan the QR…"}
         </TapButton>
       </div>
       {isScanning ? <QrScan onText={see} /> : null}

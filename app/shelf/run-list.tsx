@@ -1,6 +1,7 @@
 // Runs on this device.
 
 import { roleWords } from "../../machines/views/words.ts";
+import { byBundlesOnlyWords } from "../../machines/views/bundle-words.ts";
 import type { LiveShelf, RunOnShelf } from "../live/live-shelf.ts";
 import { timeOfDay } from "../parts/age.tsx";
 
@@ -35,7 +36,7 @@ function RunItem({ run }: { readonly run: RunOnShelf }) {
           {run.closed ? " · closed" : ""}
         </p>
         <p class="small soft">
-          {run.unsent === 0 ? "All saved at the hub." : `Saved here. ${run.unsent} unsent.`}
+          {savedWords(run)}
           {run.hasProcedure ? "" : " Its procedure has not arrived yet."}
         </p>
       </div>
@@ -48,4 +49,9 @@ function RunItem({ run }: { readonly run: RunOnShelf }) {
       </a>
     </li>
   );
+}
+
+function savedWords({ byBundlesOnly, unsent }: RunOnShelf): string {
+  if (byBundlesOnly) return byBundlesOnlyWords;
+  return unsent === 0 ? "All saved at the hub." : `Saved here. ${unsent} unsent.`;
 }

@@ -11,6 +11,7 @@ import { JoinSheet } from "./join-sheet.tsx";
 import { OpenSheet } from "./open-sheet.tsx";
 import { RecoverSheet } from "./recover-sheet.tsx";
 import { ProcedureList } from "./procedure-list.tsx";
+import { ReadBundleWay } from "./read-bundle-way.tsx";
 import { RunList } from "./run-list.tsx";
 import { goToRun } from "./go-to-run.ts";
 import "./shelf.css";
@@ -60,6 +61,7 @@ export function ShelfScreen({ shelf, link, onLinkTaken }: ShelfScreenProps) {
           >
             Open a run with others…
           </TapButton>
+          <ReadBundleWay />
           <TapButton onTap={() => setRecovering(true)}>Recover a run…</TapButton>
         </div>
       </section>

@@ -64,7 +64,15 @@ function StruckOffFrame({ live }: { readonly live: LiveRun }) {
     <>
       <div class="frame">
         <header class="frame__head">
-          <RunName live={live} state={live.state.value} />
+          <div class="frame__brand">
+            <FrameMark />
+            <div class="frame__names">
+              <h1>{runTitle(live, live.state.value)}</h1>
+              <p>
+                <strong>Struck off</strong>
+              </p>
+            </div>
+          </div>
           <RealStopControl live={live} />
         </header>
         <div />
@@ -157,7 +165,7 @@ function RunName({ live, state }: { readonly live: LiveRun; readonly state: RunS
     <div class="frame__brand">
       <FrameMark />
       <div class="frame__names">
-        <h1>{state.title === "" ? live.procedure.title : state.title}</h1>
+        <h1>{runTitle(live, state)}</h1>
         <p class="frame__clock">
           {pet === null ? null : (
             <span>
@@ -170,6 +178,10 @@ function RunName({ live, state }: { readonly live: LiveRun; readonly state: RunS
       </div>
     </div>
   );
+}
+
+function runTitle(live: LiveRun, state: RunState): string {
+  return state.title === "" ? live.procedure.title : state.title;
 }
 
 type RunTabsProps = {

@@ -40,8 +40,9 @@ export function StruckOffScreen({ live }: { readonly live: LiveRun }) {
         <Letters look="beside" text={checkLetters(live.me.device)} />
       </p>
       <p>
-        The real stop above can still be called for a real reason. Call it out as well: the others
-        may not hear this tablet any more.
+        <strong>This tablet hears nothing more of the run, a real stop neither.</strong> Follow the
+        others. The real stop can still be called here for a real reason; call it out as well, for
+        it may not reach the others.
       </p>
       <ExportLinks live={live} />
       <p>

@@ -91,7 +91,7 @@ async function prepareRun(device: Device, workload: Workload): Promise<string> {
   const procedure = JSON.parse(readFileSync(path, "utf8")) as Procedure;
   const lane = "ev1" as PositionId;
   await openRun(device, procedure.title);
-  const code = await inviteDevice(device, "reader", "");
+  const { code } = await inviteDevice(device, "reader", "");
   const reader = await joinAsReader(hub.address, code);
   await device.page.locator(".desk").getByText("Bench reader").first().waitFor();
   await goToScreen(device, "Lane");

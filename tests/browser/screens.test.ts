@@ -77,6 +77,7 @@ test("the long procedure's screens", async () => {
   await page.getByRole("button", { name: /^Open a run of Petrel Deck/ }).click();
   await page.getByRole("dialog").getByLabel("This device’s name").fill("Desk");
   await page.getByRole("dialog").getByRole("button", { name: "Open the run" }).click();
+  await page.getByRole("dialog").getByRole("button", { name: "I have written it down" }).click();
   await page.getByRole("heading", { name: "Devices" }).waitFor();
   const run = page.url().split("#")[1]?.split("/").slice(0, 3).join("/") ?? "";
   for (const screen of ["lane/ev2", "pair", "desk", "follow", "debrief"])

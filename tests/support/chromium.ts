@@ -22,12 +22,12 @@ export const chromiumFlags: readonly string[] = [
 /** Where the browser is; a contributor's own may be named in the environment. */
 export const chromiumPath = process.env["LANEHOLD_CHROMIUM"] ?? "/usr/bin/chromium";
 
-/** A browser for several devices. */
-export function launchBrowser(): Promise<Browser> {
+/** A browser for several devices. `flags`: besides those that every browser gets. */
+export function launchBrowser(flags: readonly string[] = []): Promise<Browser> {
   return chromium.launch({
     executablePath: chromiumPath,
     headless: true,
-    args: [...chromiumFlags],
+    args: [...chromiumFlags, ...flags],
   });
 }
 

@@ -129,6 +129,8 @@ const safeHeaders = {
   "content-security-policy": contentSecurityPolicy,
   "x-content-type-options": "nosniff",
   "referrer-policy": "no-referrer",
+  // The camera reads invitations; nothing else of the device is needed.
+  "permissions-policy": "camera=(self), microphone=(), geolocation=()",
   "cross-origin-opener-policy": "same-origin",
   "cross-origin-resource-policy": "same-origin",
 };

@@ -137,7 +137,7 @@ test("a damaged procedure file is refused with every fault, and nothing changes"
 
 test("a code that nobody gave is refused, with what to do", async () => {
   const { page } = device;
-  await page.getByRole("button", { name: "Join by code…" }).click();
+  await page.getByRole("button", { name: "Join by QR or code…" }).click();
   const sheet = page.getByRole("dialog");
   await sheet.getByLabel("Code from the director").fill("BCDF-GHJK");
   await sheet.getByRole("button", { name: "Join", exact: true }).click();

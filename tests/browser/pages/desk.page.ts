@@ -1,10 +1,20 @@
 // The director's desk, as a person uses it.
 
+import type { RunId } from "../../../machines/record/ids.ts";
+import { joinLink } from "../../../machines/sync/join-link.ts";
 import type { Device } from "./device.page.ts";
 import { goToScreen, pressAndHold } from "./device.page.ts";
+import { shownLetters } from "./shelf.page.ts";
 
-/** Asks for a code that lets one device in. */
-export async function inviteDevice(desk: Device, role: string, lane: string): Promise<string> {
+/** What an invitation shows. */
+export type Invited = {
+  readonly code: string;
+  /** Check letters of the run, to be compared on the other device. */
+  readonly letters: string;
+};
+
+/** Makes an invitation that lets one device in. */
+export async function inviteDevice(desk: Device, role: string, lane: string): Promise<Invited> {
   const { page } = desk;
   await goToScreen(desk, "Desk");
   await page.getByRole("button", { name: "Invite a device…" }).click();
@@ -12,9 +22,29 @@ export async function inviteDevice(desk: Device, role: string, lane: string): Pr
   await sheet.getByLabel("Role").selectOption(role);
   if (lane !== "") await sheet.getByLabel("Lane").selectOption(lane);
   await sheet.getByRole("button", { name: "Make a code" }).click();
-  const code = await sheet.locator(".invite__letters").innerText();
-  await sheet.getByRole("button", { name: "Close" }).click();
-  return code;
+  const invited = {
+    code: await shownLetters(desk, "code"),
+    letters: await shownLetters(desk, "check"),
+  };
+  await sheet.getByRole("button", { name: "Close", exact: true }).click();
+  return invited;
+}
+
+/** The link that the invitation's QR holds. */
+export function linkOf(desk: Device, { code }: Invited): string {
+  const { origin, hash } = new URL(desk.page.url());
+  return joinLink(origin, code, decodeURIComponent(hash.split("/")[2] ?? "") as RunId);
+}
+
+/** Strikes a device off. */
+export async function strikeOff(desk: Device, name: string): Promise<void> {
+  const { page } = desk;
+  await goToScreen(desk, "Desk");
+  await page.getByRole("button", { name: `Strike off ${name}` }).click();
+  const sheet = page.getByRole("dialog");
+  await sheet.getByRole("button", { name: "Tablet lost" }).click();
+  await pressAndHold(sheet.getByRole("button", { name: /^Strike off/ }));
+  await sheet.waitFor({ state: "detached" });
 }
 
 /** Raises a hold on everyone. */

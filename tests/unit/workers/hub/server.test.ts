@@ -53,6 +53,7 @@ test("[server 3] every answer carries the headers that keep strangers out", asyn
     expect(policy, path).not.toMatch(/unsafe|https?:|\*/);
     expect(headers.get("x-content-type-options"), path).toBe("nosniff");
     expect(headers.get("referrer-policy"), path).toBe("no-referrer");
+    expect(headers.get("permissions-policy"), path).toMatch(/^camera=\(self\), microphone=\(\)/);
     expect(headers.get("set-cookie"), path).toBeNull();
     expect(headers.get("access-control-allow-origin"), path).toBeNull();
   }

@@ -121,6 +121,18 @@ test("[admit-devices 1] each admission is written once, however often the hub te
   ]);
 });
 
+test("[admit-devices 1] a device that was struck off is let in once more when it has joined again", async () => {
+  const database = aDatabase();
+  const { stored, device } = await opened(database);
+  const by = { run: stored.run, device: device.device, wallMs };
+  const admission = { device: other, deviceName: "Other", role: "crew", lane: ev1 } as const;
+  await admitDevices(database, by, [admission]);
+  const body = { kind: "device.struck-off", struckOff: other, reason: "Tablet lost" } as const;
+  await appendEntry(database, { ...by, position: null, body });
+  expect(await admitDevices(database, by, [admission])).toBe(1);
+  expect(await admitDevices(database, by, [admission])).toBe(0);
+});
+
 test("[read-rights 1] rights are what the record says, not what the hub said", async () => {
   const database = aDatabase();
   const { stored, device } = await opened(database);
