@@ -25,16 +25,14 @@ export async function checkSegments(
   values: readonly unknown[],
   run: RunId,
 ): Promise<CheckedSegments> {
-  const read = values.map((value, index) => {
-    return readSegment(value, pointer("/segments", String(index)), sha256Hex);
-  });
-  const faults = read.flatMap((one) => one.faults);
-  const whole = read.flatMap(({ segment }) => (segment === null ? [] : [segment]));
-  const foreign = whole.findIndex(({ head }) => head.run !== run);
-  if (foreign !== -1) {
-    const says = "This segment is of another run.";
-    const path = pointer(pointer("/segments", String(foreign)), "head/run");
-    faults.push({ path, code: "foreign-run", says, mend: "Read it into its own run." });
+  const faults: Fault[] = [];
+  const whole: ReadSegment[] = [];
+  for (const [index, value] of values.entries()) {
+    const path = pointer("/segments", String(index));
+    const read = readSegment(value, path, sha256Hex);
+    faults.push(...read.faults);
+    if (read.segment?.head.run === run) whole.push(read.segment);
+    else if (read.segment !== null) faults.push({ ...foreignRun, path: `${path}/head/run` });
   }
   const areSigned = await Promise.all(whole.map(({ head }) => verifyHead(head)));
   return {
@@ -43,3 +41,9 @@ export async function checkSegments(
     faults,
   };
 }
+
+const foreignRun = {
+  code: "foreign-run",
+  says: "This segment is of another run.",
+  mend: "Read it into its own run.",
+};
