@@ -2,7 +2,7 @@
 
 import { expect, test } from "vitest";
 import { readFiles } from "../../../support/source-files.ts";
-import { createTokenBuckets } from "../../../../workers/hub/limits.ts";
+import { createLimits, createTokenBuckets } from "../../../../workers/hub/limits.ts";
 import { handClock } from "./hand-clock.ts";
 
 test("[limits 1] a bucket gives its capacity at once, then its rate", () => {
@@ -47,6 +47,22 @@ test("[limits 1] a clock that was set back neither gives nor takes", () => {
   buckets.take("a");
   backMs = 3_600_000;
   expect([buckets.take("a"), buckets.take("a")]).toEqual([0, 1]);
+});
+
+test("[limits 3] whoever guesses for as long as a code lasts finds one in less than a million times", () => {
+  const clock = handClock();
+  const { wrongCodesByAddress } = createLimits(clock);
+  let tries = 0;
+  // The longest that an invitation may last: a day; a guess each second.
+  for (let second = 0; second < 86_400; second += 1) {
+    if (wrongCodesByAddress.take("guesser") === 0) tries += 1;
+    clock.pass(1_000);
+  }
+  expect(tries).toBeGreaterThan(14_000);
+  // RFC 8628, section 6.1: eight letters of twenty are 34.5 bits; from memory.
+  expect(Math.log2(20 ** 8)).toBeCloseTo(34.5, 0);
+  expect(tries / 20 ** 8).toBeLessThan(1e-6);
+  expect(wrongCodesByAddress.wait("another")).toBe(0);
 });
 
 test("[limits 4] the list of limits has what the hub's sources have, where it says", () => {
