@@ -1,9 +1,9 @@
-// Installs what is missing: packages, and for tests a Chromium. Node's own modules only, since it
+// Installs what is missing: packages, and for tests a browser and a database. Node's own modules only, since it
 // runs before anything is installed.
 
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -34,18 +34,19 @@ export function installPackages() {
   writeFileSync(mark, wanted);
 }
 
-/** Installs Debian's Chromium and what the tests of print and TLS need, unless they are there. */
-export function installBrowser() {
+/** Installs Debian's Chromium, PostgreSQL, and what the tests of print and TLS need, unless they are there. */
+export function installForTests() {
   const wanted = [
     { file: process.env.LANEHOLD_CHROMIUM ?? "/usr/bin/chromium", debianPackage: "chromium" },
     { file: "/usr/bin/pdftotext", debianPackage: "poppler-utils" },
     { file: "/usr/bin/certutil", debianPackage: "libnss3-tools" },
+    { file: postgresProgram(), debianPackage: "postgresql" },
   ].filter(({ file }) => !existsSync(file));
   if (wanted.length === 0) return;
   const names = wanted.map(({ debianPackage }) => debianPackage);
   if (process.getuid?.() !== 0) {
     console.error(
-      `The browser tests need ${names.join(" and ")}. As an administrator: apt-get install ${names.join(" ")}`,
+      `The tests need ${names.join(" and ")}. As an administrator: apt-get install ${names.join(" ")}`,
     );
     process.exit(1);
   }
@@ -59,4 +60,11 @@ export function installBrowser() {
     ...names,
     "fonts-dejavu-core",
   ]);
+}
+
+// The tests start a cluster of their own with it; one that the package may have started is not used.
+function postgresProgram() {
+  const root = "/usr/lib/postgresql";
+  const [version = "15"] = existsSync(root) ? readdirSync(root) : [];
+  return join(process.env.LANEHOLD_POSTGRES ?? join(root, version, "bin"), "initdb");
 }

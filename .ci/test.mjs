@@ -1,10 +1,10 @@
 // `npm test`: installs what is missing, a browser included, and runs every check. Stops at the
 // first kind of check that fails, with its exit code.
 
-import { installBrowser, installPackages, run } from "./set-up.mjs";
+import { installForTests, installPackages, run } from "./set-up.mjs";
 
 installPackages();
-installBrowser();
+installForTests();
 for (const script of [
   "check:types",
   "check:lint",

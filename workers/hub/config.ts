@@ -16,6 +16,8 @@ export type Config = {
   readonly host: string;
   /** Folder of the hub's file; made if it is missing. */
   readonly dataFolder: string;
+  /** "postgres://…": the database that several hubs share, in place of the file. Null: the file. */
+  readonly database: string | null;
   /** Folder of the built app. */
   readonly appFolder: string;
   readonly invitationMinutes: number;
@@ -41,7 +43,7 @@ export type TaskConfig = { readonly operands: readonly string[]; readonly config
  * Reads the settings.
  *
  * @param args the command line behind the program's name: `--port 8787 --host 127.0.0.1 --data folder
- *   --app folder --invitation-minutes 10 --log info --tls-cert file --tls-key file
+ *   --database postgres://user@host/name --app folder --invitation-minutes 10 --log info --tls-cert file --tls-key file
  *   --tls-authority file --http-port 8080 --drain-notice-seconds 0 --json`
  * @param environment `LANEHOLD_PORT` and so on: each flag but the last in capitals, with underscores
  * @param appFolderDefault where the app is if nothing says otherwise
@@ -89,6 +91,7 @@ export function readTaskConfig(
     port: whole("port", 8787, [0, 65_535]),
     host: text("host", "127.0.0.1"),
     dataFolder: resolve(text("data", "data")),
+    database: databaseOf(flags.database ?? environment["LANEHOLD_DATABASE"] ?? "", wrong),
     appFolder: resolve(text("app", appFolderDefault)),
     invitationMinutes: whole("invitation-minutes", 10, [1, 1_440]),
     logLevel: logLevel ?? "info",
@@ -104,6 +107,15 @@ export function readTaskConfig(
   };
   if (wrong.length > 0) throw new ConfigWrongError(wrong);
   return { operands, config };
+}
+
+// What is wrong is told without the address: it may hold a password.
+function databaseOf(given: string, wrongMutable: string[]): string | null {
+  if (given === "") return null;
+  if (!/^postgres(ql)?:\/\/./.test(given)) {
+    wrongMutable.push("database must begin with postgres://.");
+  }
+  return given;
 }
 
 type TlsGiven = Readonly<Record<keyof CertificateFiles, string | null>> & {
@@ -123,6 +135,7 @@ const options = {
   port: { type: "string" },
   host: { type: "string" },
   data: { type: "string" },
+  database: { type: "string" },
   app: { type: "string" },
   "invitation-minutes": { type: "string" },
   log: { type: "string" },

@@ -25,6 +25,10 @@ const eventsWaitingMax = 8;
 export type EventStreams = {
   /** Begins a stream. `onEnd` is called once, whoever ends it; `cut` breaks the line of a slow one. */
   readonly open: (follower: Follower) => EventStream;
+  /** Tells every follower of a run that it has entries up to a place. */
+  readonly tellEntries: (run: RunId, after: number) => void;
+  /** The runs that somebody follows, with the last place that its followers were told of here. */
+  readonly placesTold: () => ReadonlyMap<RunId, number>;
   /** Sends to every follower of a run. */
   readonly tell: (run: RunId, event: string, data: unknown) => void;
   readonly count: () => number;
@@ -54,6 +58,10 @@ export function createEventStreams(clock: Clock): EventStreams {
   const open = new Set<{ readonly follower: Follower; readonly stream: EventStream }>();
   const ofDevice = ({ run, device }: Follower) =>
     [...open].filter(({ follower }) => follower.run === run && follower.device === device);
+  const places = new Map<RunId, number>();
+  const tell = (run: RunId, event: string, data: unknown) => {
+    for (const { follower, stream } of open) if (follower.run === run) stream.send(event, data);
+  };
   return {
     open(follower) {
       for (const { stream } of ofDevice(follower).slice(0, 1 - streamsPerDeviceMax)) stream.end();
@@ -68,8 +76,15 @@ export function createEventStreams(clock: Clock): EventStreams {
       open.add(opened);
       return stream;
     },
-    tell(run, event, data) {
-      for (const { follower, stream } of open) if (follower.run === run) stream.send(event, data);
+    tell,
+    tellEntries(run, after) {
+      places.set(run, Math.max(places.get(run) ?? 0, after));
+      tell(run, "entries", { after });
+    },
+    placesTold() {
+      const followed = new Set([...open].map(({ follower }) => follower.run));
+      for (const run of places.keys()) if (!followed.has(run)) places.delete(run);
+      return new Map([...followed].map((run) => [run, places.get(run) ?? 0]));
     },
     count: () => open.size,
     endAll() {

@@ -19,11 +19,14 @@ import { createMetrics } from "./metrics.ts";
 import { createHubServer } from "./server.ts";
 import { shutDown } from "./shutdown.ts";
 import { createStanding } from "./standing.ts";
+import { openPostgresStorage } from "./storage/postgres-storage.ts";
+import type { RecordStorage } from "./storage/record-storage.ts";
 import { openSqliteStorage } from "./storage/sqlite-storage.ts";
 import { keepCertificate } from "./tls/keep-certificate.ts";
 import type { CertificateKeeper } from "./tls/keep-certificate.ts";
 import { loadCertificate } from "./tls/load-certificate.ts";
 import { createPlainDoor } from "./tls/plain-door.ts";
+import { watchOthers } from "./watch-others.ts";
 
 /** A hub that listens. */
 export type RunningHub = {
@@ -43,7 +46,7 @@ export type Surroundings = { readonly clock: Clock; readonly log: Log };
  * Starts a hub.
  *
  * Errors: `CertificateWrongError`, `DataFolderTakenError`, `HubFileUnreadableError`, `HubFileNewerError`,
- * `AddressTakenError`.
+ * `StorageFailedError`, `AddressTakenError`.
  */
 export async function startHub(
   config: Config,
@@ -51,7 +54,8 @@ export async function startHub(
   surroundings: Surroundings,
 ): Promise<RunningHub> {
   const { log } = surroundings;
-  const { hub, letGo } = openHub(config, surroundings);
+  const { hub, letGo } = await openHub(config, surroundings);
+  const stopWatching = watchOthers(hub);
   const open: ServerType[] = [];
   const listenWith = async (server: ServerType, port: number): Promise<number> => {
     const listening = await listen(server, { host: config.host, port });
@@ -61,6 +65,7 @@ export async function startHub(
   let keeper: CertificateKeeper | null = null;
   const endAll = async (noticeMs: number): Promise<void> => {
     keeper?.stop();
+    stopWatching();
     await shutDown(open, hub, noticeMs);
     letGo();
   };
@@ -93,13 +98,14 @@ export async function startHub(
   }
 }
 
-function openHub(config: Config, { clock, log }: Surroundings) {
+async function openHub(config: Config, { clock, log }: Surroundings) {
   const { tls, host } = config;
   const certificate = tls === null ? null : loadCertificate(tls, { host, nowMs: clock.nowMs() });
-  const letGo = holdDataFolder(config.dataFolder);
+  // Hubs that share a database each keep nothing in a folder.
+  const letGo = config.database === null ? holdDataFolder(config.dataFolder) : () => undefined;
   try {
     const hub: Hub = {
-      storage: openSqliteStorage(join(config.dataFolder, "hub.sqlite")),
+      storage: await openStorage(config),
       clock,
       log,
       streams: createEventStreams(clock),
@@ -115,6 +121,11 @@ function openHub(config: Config, { clock, log }: Surroundings) {
     letGo();
     throw cause;
   }
+}
+
+async function openStorage({ database, dataFolder }: Config): Promise<RecordStorage> {
+  if (database !== null) return await openPostgresStorage(database);
+  return openSqliteStorage(join(dataFolder, "hub.sqlite"));
 }
 
 function keeperOf(hub: Hub, { tls, host }: Config, server: ServerType) {

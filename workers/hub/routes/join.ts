@@ -37,7 +37,7 @@ export async function answerJoin(hub: Hub, c: HubContext): Promise<Response> {
     return refuse(c, refusals[outcome]);
   }
   hub.log("info", "device.let-in", { run: outcome.run, device, role: outcome.role });
-  hub.streams.tell(outcome.run, "entries", { after: await hub.storage.readHead(outcome.run) });
+  hub.streams.tellEntries(outcome.run, await hub.storage.readHead(outcome.run));
   return answerJson(outcome);
 }
 

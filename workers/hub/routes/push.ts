@@ -45,7 +45,7 @@ export async function answerPush(hub: Hub, c: HubContext): Promise<Response> {
     taken += result.taken;
   }
   hub.metrics.countTaken(taken);
-  if (taken > 0) hub.streams.tell(run, "entries", { after: await hub.storage.readHead(run) });
+  if (taken > 0) hub.streams.tellEntries(run, await hub.storage.readHead(run));
   const answer: PushAnswer = {
     have: await hub.storage.readHave(run),
     refused,
