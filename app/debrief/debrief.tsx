@@ -8,6 +8,7 @@ import { formatPet, formatSpan } from "../../machines/views/format-time.ts";
 import { ladderView } from "../../machines/views/ladder-view.ts";
 import { Ladder } from "../ladder/ladder.tsx";
 import type { LiveRun } from "../live/live-run.ts";
+import { HandOnBundle } from "../parts/hand-on-bundle.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { DebriefFacts } from "./debrief-facts.tsx";
 import { DebriefHolds } from "./debrief-holds.tsx";
@@ -48,6 +49,7 @@ export function DebriefScreen({ live }: { readonly live: LiveRun }) {
       )}
       <Totals totals={view.totals} view={view} />
       <ExportLinks live={live} />
+      <HandOnBundle live={live} />
       <DebriefPart id="ladder" title="Ladder: planned beside as run">
         <Ladder index={index} ladder={ladder} beside />
       </DebriefPart>

@@ -50,12 +50,13 @@ export function hubTime(
   return computed(() => wallMs.value + Math.round(bestSample(link.value)?.offsetMs ?? 0));
 }
 
-/** How this device stands with the hub. `wallMs` moves on every second. */
+/** How this device stands with the hub, if it has joined there. `wallMs` moves on every second. */
 export function linkState(
   followed: FollowedLink,
   wallMs: ReadonlySignal<number>,
+  isJoined: boolean,
 ): ReadonlySignal<LinkState> {
-  const hub = computed(() => hubOf(followed.link.value, wallMs.value));
+  const hub = computed(() => (isJoined ? hubOf(followed.link.value, wallMs.value) : "none"));
   return computed(() => {
     const { lastContactMs, confirmedSeq, lastHeardMs, refused, writtenAgain } = followed.link.value;
     const unsent = Math.max(0, followed.ownSeq.value - confirmedSeq);

@@ -47,8 +47,11 @@ export type ThisDevice = {
 
 /** How this device stands with the hub. */
 export type LinkState = {
-  /** `online`: spoke to the hub within the last seconds; `offline`: the last tries failed; `unknown`: none yet. */
-  readonly hub: "online" | "offline" | "unknown";
+  /**
+   * `online`: spoke to the hub within the last seconds; `offline`: the last tries failed; `unknown`: none
+   * yet; `none`: this device has not joined the run at a hub, and hears of it by bundles only.
+   */
+  readonly hub: "online" | "offline" | "unknown" | "none";
   /** This device's clock; null: never. */
   readonly lastContactMs: number | null;
   /** Own entries that the hub has not confirmed. */

@@ -106,6 +106,8 @@ export type RunOnShelf = {
   readonly storedAtMs: number;
   /** Own entries that the hub has not confirmed. */
   readonly unsent: number;
+  /** This device has not joined it at a hub. */
+  readonly byBundlesOnly: boolean;
   /** False: its procedure has not reached this device yet. */
   readonly hasProcedure: boolean;
   /** A `run.closed` is in the record. */

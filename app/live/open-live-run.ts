@@ -89,7 +89,7 @@ export async function createLiveRun(
   const followed = await followEntries(database, run, onError);
   const followedLink = await followLink(database, { run, device: device.device }, onError);
   const wallMs = tickingClock(store, until);
-  const link = linkState(followedLink, wallMs);
+  const link = linkState(followedLink, wallMs, stored.token !== null);
   const index = indexProcedure(procedure);
   const state = computed(() =>
     withNamesApart(foldRun(index, orderEntries(followed.entries.value).ordered), checkLetters),

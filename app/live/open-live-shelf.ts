@@ -47,6 +47,7 @@ import type {
 } from "./live-shelf.ts";
 import { liveStore } from "./live-store.ts";
 import type { LiveStore } from "./live-store.ts";
+import { outcomeOf } from "./outcome-of.ts";
 import { recoverRunByCode } from "./recover-run.ts";
 import { refusalOf } from "./refusal-of.ts";
 import { wakeSync } from "./wake-sync.ts";
@@ -70,7 +71,7 @@ export async function createLiveShelf(store: LiveStore): Promise<LiveShelf> {
   const deviceName = signal(device.name);
   const hub = signal<"online" | "offline" | "unknown">("unknown");
   const storageState = signal<StorageRoom>(await readStorageRoom(storageManager()));
-  const fetchMissing = (): Promise<Outcome<number>> => outcome(() => fetchProcedures(store, hub));
+  const fetchMissing = (): Promise<Outcome<number>> => outcomeOf(() => fetchProcedures(store, hub));
   void fetchMissing();
   wakeSync(store, null);
   return {
@@ -82,23 +83,23 @@ export async function createLiveShelf(store: LiveStore): Promise<LiveShelf> {
     hub,
     update: updateState,
     readProcedure: async (identity) => (await readStoredProcedure(database, identity)) ?? null,
-    nameDevice: (name) => outcome(() => giveName(store, deviceName, name)),
+    nameDevice: (name) => outcomeOf(() => giveName(store, deviceName, name)),
     importProcedure: (text) => importProcedure(store, text),
     fetchProcedures: fetchMissing,
     openRun: (procedure, title, withRecovery) =>
-      outcome(() => openHere(store, { procedure, title, withRecovery })),
+      outcomeOf(() => openHere(store, { procedure, title, withRecovery })),
     askToJoin: (asked) =>
-      outcome(async () => {
+      outcomeOf(async () => {
         await giveName(store, deviceName, asked.deviceName);
         return offerOf(store, await askByCode(store, asked.code, asked.scanned));
       }),
     recoverRun: (code, name) =>
-      outcome(async () => {
+      outcomeOf(async () => {
         await giveName(store, deviceName, name);
         return recoverRunByCode(store, code);
       }),
-    invite: (run, role, lane) => outcome(() => inviteTo(store, run, role, lane)),
-    exportRunJson: (run) => outcome(() => exportRunJson(database, run)),
+    invite: (run, role, lane) => outcomeOf(() => inviteTo(store, run, role, lane)),
+    exportRunJson: (run) => outcomeOf(() => exportRunJson(database, run)),
     askToKeep: async () => {
       await storageManager()
         ?.persist()
@@ -106,19 +107,11 @@ export async function createLiveShelf(store: LiveStore): Promise<LiveShelf> {
       storageState.value = await readStorageRoom(storageManager());
     },
     takeUpdate: () =>
-      outcome(async () => {
+      outcomeOf(async () => {
         await takeWaitingUpdate(database, store.readWallMs());
         return true as const;
       }),
   };
-}
-
-async function outcome<Value>(act: () => Promise<Value>): Promise<Outcome<Value>> {
-  try {
-    return { value: await act(), refusal: null };
-  } catch (cause) {
-    return { value: null, refusal: refusalOf(cause) };
-  }
 }
 
 // A list that follows the store while it is looked at; it is empty until it has first been read.
@@ -150,11 +143,14 @@ async function proceduresOnShelf(database: Database): Promise<readonly Procedure
 async function runsOnShelf(database: Database, device: DeviceId): Promise<readonly RunOnShelf[]> {
   const here = new Set(await database.procedures.toCollection().primaryKeys());
   const rows: RunOnShelf[] = [];
-  for (const { run, title, procedure, role, lane, storedAtMs } of await readRuns(database)) {
+  for (const stored of await readRuns(database)) {
+    const { run, title, procedure, role, lane, storedAtMs } = stored;
+    const byBundlesOnly = stored.token === null;
     const unsent = await unsentOfRun(database, { run, device });
     const closed = await isClosed(database, run);
     const hasProcedure = here.has(procedure);
-    rows.push({ run, title, procedure, role, lane, storedAtMs, unsent, hasProcedure, closed });
+    const place = { role, lane, storedAtMs, byBundlesOnly };
+    rows.push({ run, title, procedure, ...place, unsent, hasProcedure, closed });
   }
   return rows;
 }
@@ -204,7 +200,7 @@ async function fetchProcedures(
 
 function offerOf(store: LiveStore, answered: AnsweredCode): JoinOffer {
   const { run, title, role, lane } = answered.answer;
-  const keep = () => outcome(() => keepJoinedRun(store, answered));
+  const keep = () => outcomeOf(() => keepJoinedRun(store, answered));
   return { run, title, role, lane, letters: answered.letters, keep };
 }
 

@@ -1,24 +1,29 @@
 // The shelf's way in for a bundle: a button, or a file that was opened outside the app.
 
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { launchedFile } from "../live/read-bundle-launched.ts";
 import { ReadBundleSheet } from "../parts/read-bundle-sheet.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 
 /** The button and its sheet. */
 export function ReadBundleWay() {
-  const [isPicking, setPicking] = useState(false);
+  const [isOpen, setOpen] = useState(false);
+  const [file, setFile] = useState<File | null>(null);
   const launched = launchedFile.value;
-  const close = () => {
+  useEffect(() => {
+    if (launched === null) return;
     launchedFile.value = null;
-    setPicking(false);
+    setFile(launched);
+    setOpen(true);
+  }, [launched]);
+  const close = () => {
+    setFile(null);
+    setOpen(false);
   };
   return (
     <>
-      <TapButton onTap={() => setPicking(true)}>Read a bundle…</TapButton>
-      {isPicking || launched !== null ? (
-        <ReadBundleSheet into={null} file={launched} onClose={close} />
-      ) : null}
+      <TapButton onTap={() => setOpen(true)}>Read a bundle…</TapButton>
+      {isOpen ? <ReadBundleSheet into={null} file={file} onClose={close} /> : null}
     </>
   );
 }
