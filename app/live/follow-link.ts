@@ -3,7 +3,7 @@
 import { computed, signal } from "@preact/signals";
 import type { ReadonlySignal } from "@preact/signals";
 import { liveQuery } from "dexie";
-import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { RunId } from "../../machines/record/ids.ts";
 import { bestSample } from "../../workers/store/clock-watch.ts";
 import { emptyLink } from "../../workers/store/database.ts";
 import type { Database, Link } from "../../workers/store/database.ts";
@@ -20,26 +20,31 @@ export type FollowedLink = {
   readonly stop: () => void;
 };
 
-/** Follows a run's link. Resolves when it has been read once. Errors: the store's. */
+/**
+ * Follows a run's link. Resolves when it has been read once. Errors: the store's.
+ *
+ * @param of `ownSeq` gives this device's last seq in the run, and follows as a signal does
+ */
 export async function followLink(
   database: Database,
-  of: { readonly run: RunId; readonly device: DeviceId },
+  of: { readonly run: RunId; readonly ownSeq: () => number },
   onError: (cause: unknown) => void,
 ): Promise<FollowedLink> {
-  const { run, device } = of;
+  const { run, ownSeq } = of;
   const link = signal(emptyLink(run));
-  const ownSeq = signal(0);
-  const read = async (): Promise<readonly [Link, number]> => [
-    await readLink(database, run),
-    (await database.heads.get([run, device]))?.seq ?? 0,
-  ];
-  const show = ([nextLink, nextSeq]: readonly [Link, number]): void => {
-    link.value = nextLink;
-    ownSeq.value = nextSeq;
-  };
-  show(await read());
-  const subscription = liveQuery(read).subscribe({ next: show, error: onError });
-  return { link, ownSeq, stop: () => subscription.unsubscribe() };
+  const stop = await new Promise<() => void>((resolve, reject) => {
+    const subscription = liveQuery(() => readLink(database, run)).subscribe({
+      next: (next) => {
+        link.value = next;
+        resolve(() => subscription.unsubscribe());
+      },
+      error: (cause: unknown) => {
+        reject(cause);
+        onError(cause);
+      },
+    });
+  });
+  return { link, ownSeq: computed(ownSeq), stop };
 }
 
 /** The hub's time as this device knows it. */

@@ -11,10 +11,14 @@ import { liveQuery } from "dexie";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { InjectScript } from "../../machines/procedure/inject-script.ts";
 import { indexProcedure } from "../../machines/procedure/procedure-index.ts";
-import type { EntryBody } from "../../machines/record/entry.ts";
-import { foldRun } from "../../machines/record/fold-run.ts";
+import type { Entry, EntryBody } from "../../machines/record/entry.ts";
 import type { RunId } from "../../machines/record/ids.ts";
-import { orderEntries } from "../../machines/record/order-entries.ts";
+import type { RunState } from "../../machines/record/run-state.ts";
+import {
+  addEntries,
+  emptyRunningRecord,
+  stateOfRecord,
+} from "../../machines/record/running-record.ts";
 import { withNamesApart } from "../../machines/views/names-apart.ts";
 import { recoveryDeviceOf } from "../../machines/views/recovery-device.ts";
 import { checkLetters } from "../../workers/keys/check-letters.ts";
@@ -86,14 +90,19 @@ export async function createLiveRun(
   const onError = (cause: unknown): void => {
     refusal.value = refusalOf(cause);
   };
-  const followed = await followEntries(database, run, onError);
-  const followedLink = await followLink(database, { run, device: device.device }, onError);
+  const index = indexProcedure(procedure);
+  const record = emptyRunningRecord(index);
+  const stateNow = (): RunState => withNamesApart(stateOfRecord(record), checkLetters);
+  const state = signal(stateNow());
+  const onNews = (news: readonly Entry[]): void => {
+    addEntries(record, news);
+    state.value = stateNow();
+  };
+  const followed = await followEntries(database, run, { onNews, onError });
+  const ownSeq = (): number => followed.seqOf(device.device);
+  const followedLink = await followLink(database, { run, ownSeq }, onError);
   const wallMs = tickingClock(store, until);
   const link = linkState(followedLink, wallMs, stored.token !== null);
-  const index = indexProcedure(procedure);
-  const state = computed(() =>
-    withNamesApart(foldRun(index, orderEntries(followed.entries.value).ordered), checkLetters),
-  );
   const { entries } = followed;
   const ofRun = { run, index, state, entries, link: followedLink.link };
   until.addEventListener("abort", () => {
@@ -134,14 +143,15 @@ function createTake({ store, stored, device, followed, refusal }: Taking): LiveR
   const { run } = stored;
   return async (body: EntryBody, position: PositionId | null): Promise<boolean> => {
     const tap = { run, device: device.device, position, body, wallMs: store.readWallMs() };
+    let taken: Entry;
     try {
-      await inTurn(`take:${run}`, () => appendEntry(store.database, tap));
+      taken = await inTurn(`take:${run}`, () => appendEntry(store.database, tap));
     } catch (cause) {
       refusal.value = refusalOf(cause);
       return false;
     }
     // The tap is kept. If it cannot be read back now, the follower shows it when it can.
-    await followed.refresh().catch((cause: unknown) => {
+    await followed.showStored(taken).catch((cause: unknown) => {
       refusal.value = refusalOf(cause);
     });
     wakeSync(store, run);

@@ -44,7 +44,7 @@ function arrangedValue(value: unknown, depth: number): unknown {
     assert(Number.isFinite(value), "a canonical number is finite");
     return value;
   }
-  assert(typeof value === "object", `JSON holds no ${typeof value}`);
+  assert(typeof value === "object", "JSON holds no undefined, function, symbol or bigint");
   return Array.isArray(value) ? arrangedArray(value, depth) : arrangedObject(value, depth);
 }
 
@@ -139,5 +139,6 @@ function canonicalObject(object: object, depth: number): string {
 // Plain in any realm: without a prototype, or with one that has none itself.
 function isPlain(object: object): boolean {
   const prototype: unknown = Object.getPrototypeOf(object);
+  if (prototype === Object.prototype) return true;
   return prototype === null || Object.getPrototypeOf(prototype) === null;
 }

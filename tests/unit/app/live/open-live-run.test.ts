@@ -1,6 +1,7 @@
 import { Dexie } from "dexie";
 import { expect, test } from "vitest";
 import { followEntries } from "../../../../app/live/follow-entries.ts";
+import type { Entry } from "../../../../machines/record/entry.ts";
 import { ProcedureMissingError } from "../../../../workers/store/procedure-missing-error.ts";
 import { RunMissingError } from "../../../../workers/store/run-missing-error.ts";
 import { entriesOfRun } from "../../../../workers/store/read-run.ts";
@@ -96,7 +97,7 @@ test("[live-run 4] what a sync stores, the page shows, and its standing with the
 
 test("[follow-entries 2] what changes nothing in the record leaves the entries as they were", async () => {
   const { tablet, run, store } = await aDesk();
-  const followed = await followEntries(store.database, run, () => undefined);
+  const followed = await followEntries(store.database, run, { onError: () => undefined });
   const before = followed.entries.value;
   await tablet.loop.syncRun(run);
   await followed.refresh();
@@ -151,4 +152,32 @@ test("[live-run 2] a run that is not here, or not whole, says so and can be open
   await expect(openPage(store, stored.run)).rejects.toThrow(ProcedureMissingError);
   await lane.loop.syncRun(stored.run);
   expect((await openPage(store, stored.run)).procedure.id).toBe("bracket-swap");
+});
+
+test("[follow-entries 3] whoever listens hears of each entry once, before the signal shows it", async () => {
+  const { tablet, run, store } = await aDesk();
+  tablet.line.isCut = true;
+  const heard: Entry[] = [];
+  let shown = 0;
+  const followed = await followEntries(store.database, run, {
+    onNews: (news) => {
+      expect(followedEntries().length).toBe(shown);
+      heard.push(...news);
+      shown = heard.length;
+    },
+    onError: () => undefined,
+  });
+  function followedEntries(): readonly Entry[] {
+    return shown === 0 ? [] : followed.entries.value;
+  }
+  for (const text of ["read again", "shown at once", "both"]) {
+    await tablet.tap(run, note(text));
+    const entry = (await entriesOfRun(tablet.database, run)).at(-1) as Entry;
+    if (text !== "read again") await followed.showStored(entry);
+    if (text !== "shown at once") await followed.refresh();
+  }
+  expect(followed.entries.value).toEqual(await entriesOfRun(tablet.database, run));
+  expect(heard).toEqual(followed.entries.value);
+  expect(followed.seqOf(tablet.device.device)).toBe(heard.length);
+  followed.stop();
 });
