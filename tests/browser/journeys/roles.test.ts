@@ -1,7 +1,7 @@
 // Each role on a device of its own: what it sees, what it may do, and what it may not know. An inject is
 // put live by hand; support reports and asks; the observer calls the real stop; the director resumes.
 
-import type { Browser, Page } from "playwright-core";
+import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { launchBrowser, openContext } from "../../support/chromium.ts";
 import { startHub } from "../../support/hub-process.ts";
@@ -17,6 +17,7 @@ import {
 import type { Device } from "../pages/device.page.ts";
 import { workGates } from "../pages/lane.page.ts";
 import { confirmReadback } from "../pages/pair.page.ts";
+import { textOfStores } from "../pages/stores.page.ts";
 import { joinRun, openRun } from "../pages/shelf.page.ts";
 import { finishStep, startStep } from "../pages/lane.page.ts";
 
@@ -81,8 +82,8 @@ test("an inject is unknown to every other device until it is put live", async ()
   await waitUntilSent(desk);
   const card = "Your voice loop is silent.";
   for (const device of [ev2, reader, support, observer])
-    expect(await textOfStores(device.page), device.name).not.toContain(card);
-  expect(await textOfStores(desk.page)).toContain(card);
+    expect(await textOfStores(device), device.name).not.toContain(card);
+  expect(await textOfStores(desk)).toContain(card);
 
   await goToScreen(desk, "Desk");
   const inject = desk.page.locator('[data-inject="quiet-loop"]');
@@ -135,29 +136,3 @@ test("an observer calls the real stop: every device is taken over, only a direct
     await device.page.getByRole("dialog", { name: "REAL STOP" }).waitFor({ state: "detached" });
   for (const device of all) expectNoComplaints(device);
 });
-
-// Everything that the page's origin has stored, as text: databases and caches.
-async function textOfStores(page: Page): Promise<string> {
-  return page.evaluate(async () => {
-    const texts: string[] = [];
-    for (const { name } of await indexedDB.databases()) {
-      const opening = indexedDB.open(name ?? "");
-      const database = await new Promise<IDBDatabase>((resolve, reject) => {
-        opening.addEventListener("success", () => resolve(opening.result));
-        opening.addEventListener("error", () => reject(new Error("The database does not open.")));
-      });
-      for (const store of database.objectStoreNames) {
-        const reading = database.transaction(store).objectStore(store).getAll();
-        await new Promise((resolve) => reading.addEventListener("success", resolve));
-        texts.push(JSON.stringify(reading.result));
-      }
-      database.close();
-    }
-    for (const name of await caches.keys()) {
-      const cache = await caches.open(name);
-      for (const request of await cache.keys())
-        texts.push((await (await cache.match(request))?.text()) ?? "");
-    }
-    return texts.join("\n");
-  });
-}
