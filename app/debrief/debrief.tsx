@@ -48,6 +48,7 @@ export function DebriefScreen({ live }: { readonly live: LiveRun }) {
         </Notice>
       )}
       <Totals totals={view.totals} view={view} />
+      <p>{view.times}</p>
       <ExportLinks live={live} />
       <HandOnBundle live={live} />
       <DebriefPart id="ladder" title="Ladder: planned beside as run">
@@ -146,6 +147,7 @@ function Devices({ view }: { readonly view: DebriefView }) {
         {view.devices.map((device) => (
           <li key={device.device}>
             <strong>{device.name}</strong>: {device.role}; {device.entryCount} entries
+            {device.times === "" ? "" : `; ${device.times}`}
             {device.isStruckOff ? "; struck off" : ""}
           </li>
         ))}

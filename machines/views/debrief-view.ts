@@ -18,6 +18,7 @@ import { holdViews } from "./hold-view.ts";
 import type { HoldView } from "./hold-view.ts";
 import { injectViews } from "./inject-view.ts";
 import type { InjectView } from "./inject-view.ts";
+import { recordTimeWords, timeErrors, timeErrorWords } from "./time-error.ts";
 import {
   blockWords,
   entryKindWords,
@@ -42,6 +43,8 @@ export type DebriefView = {
   readonly setAside: readonly DebriefFact[];
   readonly devices: readonly DebriefDevice[];
   readonly totals: DebriefTotals;
+  /** What the record's times are worth, in a sentence. */
+  readonly times: string;
 };
 
 /** A step in play that was not done, and why. */
@@ -81,6 +84,8 @@ type DebriefDevice = {
   readonly role: string;
   readonly entryCount: number;
   readonly isStruckOff: boolean;
+  /** What its times are worth: "times good to 40 ms"; empty if it wrote nothing. */
+  readonly times: string;
 };
 
 /** The run in figures. */
@@ -120,6 +125,7 @@ export function debriefView(ground: DebriefGround): DebriefView {
     setAside: setAsideFacts(ground),
     devices: devicesOf(ground),
     totals: totalsOf(ground, lanes),
+    times: recordTimeWords(state),
   };
 }
 
@@ -245,6 +251,7 @@ function logFact({ index, state }: DebriefGround, line: LogLine): DebriefFact {
 function devicesOf({ index, state, entries }: DebriefGround): readonly DebriefDevice[] {
   const counts = new Map<DeviceId, number>();
   for (const entry of entries) counts.set(entry.device, (counts.get(entry.device) ?? 0) + 1);
+  const errors = timeErrors(state.log);
   const devices = Object.entries(state.devices) as [DeviceId, DeviceInRun][];
   return devices
     .map(([device, inRun]) => ({
@@ -253,10 +260,15 @@ function devicesOf({ index, state, entries }: DebriefGround): readonly DebriefDe
       role: roleAndLane(index, inRun.role, inRun.lane),
       entryCount: counts.get(device) ?? 0,
       isStruckOff: inRun.struckOffAtMs !== null,
+      times: timesOf(errors.get(device)),
     }))
     .toSorted((a, b) =>
       a.name === b.name ? compareText(a.device, b.device) : compareText(a.name, b.name),
     );
+}
+
+function timesOf(errorMs: number | null | undefined): string {
+  return errorMs === undefined ? "" : timeErrorWords(errorMs);
 }
 
 function compareText(a: string, b: string): number {

@@ -27,6 +27,7 @@ export const recordCsvColumns = [
   "detail",
   "outcome",
   "variances",
+  "time good to (ms)",
 ] as const;
 
 /**
@@ -79,6 +80,7 @@ function rowOf(
     detail,
     outcomeWords[line.outcome],
     variances.join(" "),
+    line.errorMs === null ? "never checked" : String(Math.ceil(line.errorMs)),
   ];
 }
 

@@ -147,6 +147,8 @@ test("[debrief 1] notes, oddities, checks, injects, steps not done and devices a
     state: "deferred",
     reason: "Bolt stuck",
   });
+  expect(view.times).toContain("No clock was ever checked");
+  expect(view.devices.map(({ times }) => times)).toContain("clock never checked against the hub");
   expect(view.devices.map((device) => [device.name, device.entryCount])).toEqual([
     ["Desk", 7],
     ["reader", 0],
