@@ -36,10 +36,15 @@ export type CircleLeg = {
     | { readonly contingent: number; readonly takes: "least" | "most" };
 };
 
-/** How a walk went: points, and for each the edge by which the walk leaves it. */
-export type WalkBack = {
-  readonly points: readonly number[];
-  readonly firstEdges: readonly number[];
+/**
+ * How walks went: for the walk from each point, from `begins` up to `ends` (without it), the points that it
+ * came to, and for each the edge by which it is left towards where the walk began.
+ */
+export type WalksBack = {
+  readonly points: number[];
+  readonly firstEdges: number[];
+  readonly begins: Int32Array;
+  readonly ends: Int32Array;
 };
 
 /** Legs beyond this number are not written out. */
@@ -52,8 +57,8 @@ const countExact = 1e6;
 export type Told = {
   readonly network: UncertainNetwork;
   readonly graph: LabelledGraph;
-  /** By the point that a walk began at; the edges into it that stand for walks are its. */
-  readonly walks: ReadonlyMap<number, WalkBack>;
+  /** The edges into a point that stand for walks stand for those of the walk from this point. */
+  readonly walks: WalksBack;
 };
 
 /**
@@ -88,8 +93,10 @@ function walkReader({ graph, walks }: Told): WalkReader {
   const firstEdgesOf = (began: number): ReadonlyMap<number, number> => {
     const known = edgesByPoint.get(began);
     if (known !== undefined) return known;
-    const { points = [], firstEdges = [] } = walks.get(began) ?? {};
-    const made = new Map(points.map((point, place) => [point, firstEdges[place] ?? -1]));
+    const made = new Map<number, number>();
+    for (let place = walks.begins[began] ?? 0; place < (walks.ends[began] ?? 0); place += 1) {
+      made.set(walks.points[place] ?? -1, walks.firstEdges[place] ?? -1);
+    }
     edgesByPoint.set(began, made);
     return made;
   };

@@ -26,8 +26,14 @@
 
 import { assert } from "../base/assert.ts";
 import { circleOfEdges } from "./circle-of-edges.ts";
-import type { UncertainCircle, WalkBack } from "./circle-of-edges.ts";
-import { linkEdge, lowerSpans, spansOfNothing, toleranceSeconds } from "./edge-lists.ts";
+import type { UncertainCircle, WalksBack } from "./circle-of-edges.ts";
+import {
+  linkEdge,
+  lowerSpans,
+  orderPoints,
+  spansOfNothing,
+  toleranceSeconds,
+} from "./edge-lists.ts";
 import type { SpansUnderWay } from "./edge-lists.ts";
 import { labelGraph } from "./labelled-graph.ts";
 import type { LabelledGraph } from "./labelled-graph.ts";
@@ -35,16 +41,13 @@ import { clearPoints, createPointQueue, popPoint, pushPoint } from "./point-queu
 import type { PointQueue } from "./point-queue.ts";
 import type { UncertainNetwork } from "./uncertain-network.ts";
 
-/** The verdict; with it the graph that the strategy is read from, or the circle. */
+/** The verdict; if it is no, with a circle. */
 export type Controllability =
-  | { readonly controllable: true; readonly worked: WorkedGraph }
+  | { readonly controllable: true; readonly circle: null }
   | { readonly controllable: false; readonly circle: UncertainCircle };
 
-/**
- * A graph with the edges that follow, and the waits. After stopping walks it is enough to act by, after
- * passing walks it is not.
- */
-export type WorkedGraph = { readonly graph: LabelledGraph; readonly waits: readonly Wait[] };
+/** What a network comes to once every urgent point is worked out: enough to act by. */
+export type WorkedNetwork = { readonly graph: LabelledGraph; readonly waits: readonly Wait[] };
 
 /** `point` waits until `seconds` after the contingent span's activation, or until the span ends. */
 export type Wait = {
@@ -71,19 +74,39 @@ export function checkControllability(
   network: UncertainNetwork,
   way: WayOfWalking | null = null,
 ): Controllability {
-  const search = beginSearch(network, way);
+  const search = beginSearch(network, way, null);
+  const edges = workOut(search);
+  if (edges === null) return { controllable: true, circle: null };
+  const { graph, walks } = search;
+  return { controllable: false, circle: circleOfEdges({ network, graph, walks }, edges) };
+}
+
+/**
+ * Works out all that the strategy of a network is read from; null if it cannot be controlled.
+ *
+ * Errors: none; the contingent spans must be without flaws.
+ * Source: Morris 2014: a network without a bad circle, with its plain edges and waits, can be acted by.
+ */
+export function workOutNetwork(network: UncertainNetwork): WorkedNetwork | null {
+  const waits: Wait[] = [];
+  const search = beginSearch(network, "stopping", waits);
+  return workOut(search) === null ? { graph: search.graph, waits } : null;
+}
+
+// Returns the edges of a circle, if there is one.
+function workOut(search: Search): readonly number[] | null {
   const { graph, spans, isNeeded } = search;
-  const all = Array.from({ length: graph.points }, (_, point) => point);
+  const all = orderPoints(graph);
   const plain = lowerSpans(graph, spans, all);
-  if (plain !== null) return failWith(search, plain);
+  if (plain !== null) return plain;
   // Latest first: what a later point brings is then at hand for the earlier ones.
   const points = all.filter((point) => isNeeded[point] === 1);
   points.sort((a, b) => (spans.seconds[a] ?? 0) - (spans.seconds[b] ?? 0));
   for (const point of points) {
     const circle = workOutPoint(search, point);
-    if (circle !== null) return failWith(search, circle);
+    if (circle !== null) return circle;
   }
-  return { controllable: true, worked: { graph, waits: search.waits } };
+  return null;
 }
 
 type Search = {
@@ -99,11 +122,16 @@ type Search = {
   readonly firstEdges: Int32Array;
   readonly touched: number[];
   readonly queue: PointQueue;
-  readonly walks: Map<number, WalkBack>;
-  readonly waits: Wait[];
+  readonly walks: WalksBack;
+  /** Null: nobody asks for them. */
+  readonly waits: Wait[] | null;
 };
 
-function beginSearch(network: UncertainNetwork, wanted: WayOfWalking | null): Search {
+function beginSearch(
+  network: UncertainNetwork,
+  wanted: WayOfWalking | null,
+  waits: Wait[] | null,
+): Search {
   const graph = labelGraph(network);
   const isUrgent = new Uint8Array(graph.points);
   for (const [edge, seconds] of graph.seconds.entries()) {
@@ -125,8 +153,13 @@ function beginSearch(network: UncertainNetwork, wanted: WayOfWalking | null): Se
     firstEdges: new Int32Array(graph.points).fill(-1),
     touched: [],
     queue: createPointQueue(),
-    walks: new Map(),
-    waits: [],
+    walks: {
+      points: [],
+      firstEdges: [],
+      begins: new Int32Array(graph.points),
+      ends: new Int32Array(graph.points),
+    },
+    waits,
   };
 }
 
@@ -227,12 +260,16 @@ function reach(search: Search, edge: number, distance: number): void {
 
 function keepWalk(search: Search, began: number, reached: readonly number[]): void {
   const { graph, network, distances, firstEdges, touched, walks, waits } = search;
-  const firsts = touched.map((point) => firstEdges[point] ?? -1);
-  walks.set(began, { points: [...touched], firstEdges: firsts });
+  walks.begins[began] = walks.points.length;
+  for (const point of touched) {
+    walks.points.push(point);
+    walks.firstEdges.push(firstEdges[point] as number);
+  }
+  walks.ends[began] = walks.points.length;
   for (const point of reached) linkEdge(graph, point, began, Math.max(0, distances[point] ?? 0));
   search.isWorkedOut[began] = 1;
   const contingent = network.contingents[graph.contingentOfCut[began] ?? -1];
-  if (contingent === undefined) return;
+  if (contingent === undefined || (search.way === "stopping" && waits === null)) return;
   const { end, leastSeconds, mostSeconds } = contingent;
   for (const point of touched) {
     const distance = distances[point] ?? 0;
@@ -242,11 +279,7 @@ function keepWalk(search: Search, began: number, reached: readonly number[]): vo
       if (distance > leastSeconds - mostSeconds) linkEdge(graph, point, began, 0);
     } else if (point < network.points) {
       const place = graph.contingentOfCut[began] ?? -1;
-      waits.push({ point, contingent: place, seconds: leastSeconds - distance });
+      waits?.push({ point, contingent: place, seconds: leastSeconds - distance });
     }
   }
-}
-
-function failWith({ network, graph, walks }: Search, edges: readonly number[]): Controllability {
-  return { controllable: false, circle: circleOfEdges({ network, graph, walks }, edges) };
 }

@@ -3,7 +3,8 @@
 // Definition: to *relax* a bound is to allow more seconds; to relax a contingent span is to make its most
 //   less or its least more.
 // [relaxation 1] Every relaxation that is offered has been tried: with it the network can be controlled.
-// [relaxation 2] No smaller change of that one bound or time would do, to a hundredth of a second.
+// [relaxation 2] No smaller change of that one bound or time would do, to a hundredth of a second. A change
+//   that could not fill the first circle up is not tried; rarely it would have taken the circle away.
 // [relaxation 3] Relaxations together come to less in all than the best single one, and to the least that
 //   the circles found call for; where they would not, none are offered. (Changes can take circles away as
 //   well as fill them up, so a cheaper set may rarely be missed.)
@@ -54,10 +55,8 @@ export function findRelaxations(
     .map((what) => relaxAlone(network, circle, what))
     .filter((relaxation) => relaxation !== null)
     .sort((a, b) => a.bySeconds - b.bySeconds);
-  const together = relaxTogether(network, circle, mayRelax);
-  const total = together?.reduce((sum, { bySeconds }) => sum + bySeconds, 0) ?? Infinity;
-  const isCheaper = total < (singles[0]?.bySeconds ?? Infinity) - preciseSeconds;
-  return { singles, together: isCheaper ? together : null };
+  const lessThan = (singles[0]?.bySeconds ?? Infinity) - preciseSeconds;
+  return { singles, together: relaxTogether(network, circle, { mayRelax, lessThan }) };
 }
 
 /** The network with these changes. Errors: none. */
@@ -102,6 +101,7 @@ function relaxAlone(
     const gain = gainOf(circle, what);
     // A circle that gains nothing may still go away when others do: all that is possible is tried.
     const asked = gain > 0 ? tooLittle - circle.seconds / gain : Infinity;
+    if (gain > 0 && asked > mostPossible) return null;
     const bySeconds = Math.min(asked, mostPossible);
     const next = circleAfter(bySeconds);
     if (next === null) {
@@ -137,12 +137,15 @@ function leastEnough({ tooLittle, enough, isEnough }: Range): number {
 function relaxTogether(
   network: UncertainNetwork,
   circle: UncertainCircle,
-  mayRelax: MayRelax,
+  { mayRelax, lessThan }: { readonly mayRelax: MayRelax; readonly lessThan: number },
 ): readonly Relaxation[] | null {
   const circles = [circle];
   for (let round = 0; round < roundsMax; round += 1) {
     const relaxations = coverCircles(network, circles, mayRelax);
     if (relaxations === null) return null;
+    // Further circles can only ask for more.
+    const total = relaxations.reduce((sum, { bySeconds }) => sum + bySeconds, 0);
+    if (total >= lessThan) return null;
     const verdict = checkControllability(relaxNetwork(network, relaxations), "stopping");
     if (verdict.controllable) return relaxations;
     circles.push(verdict.circle);
@@ -169,12 +172,11 @@ function coverCircles(
     ...new Set(whats.filter(({ sort }) => sort !== "bound").map(({ place }) => place)),
   ];
   const rests = spans.map((place) => roomOf(network, { sort: "most", place }));
-  const isOf = (what: Relaxable, span: number) => what.sort !== "bound" && what.place === span;
   const solution = maximise({
     gains: [...circles.map(({ seconds }) => -seconds), ...rests.map((rest) => -rest)],
     rows: whats.map((what) => [
       ...circles.map((circle) => gainOf(circle, what)),
-      ...spans.map((span) => (isOf(what, span) ? -1 : 0)),
+      ...spans.map((span) => (isOfSpan(what, span) ? -1 : 0)),
     ]),
     limits: whats.map(() => 1),
   });
@@ -182,6 +184,10 @@ function coverCircles(
   return whats
     .map((what, place) => ({ what, bySeconds: solution.prices[place] ?? 0 }))
     .filter(({ bySeconds }) => bySeconds > 1e-6);
+}
+
+function isOfSpan({ sort, place }: Relaxable, span: number): boolean {
+  return sort !== "bound" && place === span;
 }
 
 function relaxablesOf(circle: UncertainCircle): Relaxable[] {

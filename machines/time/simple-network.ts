@@ -15,7 +15,13 @@
 //   early as it can.
 
 import { assert } from "../base/assert.ts";
-import { createEdgeLists, linkEdge, lowerSpans, spansOfNothing } from "./edge-lists.ts";
+import {
+  createEdgeLists,
+  linkEdge,
+  lowerSpans,
+  orderPoints,
+  spansOfNothing,
+} from "./edge-lists.ts";
 import { toleranceSeconds } from "./edge-lists.ts";
 import type { EdgeLists, SpansUnderWay } from "./edge-lists.ts";
 
@@ -58,8 +64,8 @@ export function networkTimes(network: SimpleNetwork, origin: number): NetworkTim
 
 /** A circle of less than nothing; null: the network can be kept. Errors: none. */
 export function findCircle(network: SimpleNetwork): Circle | null {
-  const all = Array.from({ length: network.points }, (_, point) => point);
-  const bounds = lowerSpans(listBounds(network), spansOfNothing(network.points), all);
+  const lists = listBounds(network);
+  const bounds = lowerSpans(lists, spansOfNothing(network.points), orderPoints(lists));
   if (bounds === null) return null;
   const seconds = bounds.reduce((sum, place) => sum + boundAt(network, place).seconds, 0);
   return { bounds, seconds };
@@ -111,7 +117,9 @@ function spansTo(network: SimpleNetwork, target: number): SpansUnderWay {
   const spans = spansOfNothing(network.points);
   spans.seconds.fill(Infinity);
   spans.seconds[target] = 0;
-  const circle = lowerSpans(listBounds(network), spans, [target]);
+  const lists = listBounds(network);
+  // From the target alone many points would be come to again and again.
+  const circle = lowerSpans(lists, spans, orderPoints(lists));
   assert(circle === null, "spans are asked for only in a network that can be kept");
   return spans;
 }

@@ -49,8 +49,11 @@ function aProgram(seed: number): LinearProgram {
 }
 
 function textOf({ gains, rows, limits }: LinearProgram): string {
-  const sum = (row: readonly number[]) =>
-    row.map((times, column) => `${times < 0 ? "-" : "+"} ${Math.abs(times)} x${column}`).join(" ");
   const limited = rows.map((row, at) => ` c${at}: ${sum(row)} <= ${limits[at]}`);
   return `Maximize\n obj: ${sum(gains)}\nSubject To\n${limited.join("\n")}\nEnd\n`;
+}
+
+function sum(row: readonly number[]): string {
+  const terms = row.map((times, at) => `${times < 0 ? "-" : "+"} ${Math.abs(times)} x${at}`);
+  return terms.join(" ");
 }
