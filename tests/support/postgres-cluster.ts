@@ -13,7 +13,7 @@ import {
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout } from "node:timers/promises";
-import pg from "pg";
+import { Client } from "pg";
 
 /** A cluster that runs. */
 export type PostgresCluster = {
@@ -87,7 +87,7 @@ export async function startPostgresCluster(waitsForDisk = false): Promise<Postgr
     async createDatabase() {
       databases += 1;
       const name = `test_${databases}`;
-      const client = new pg.Client(urlOf("postgres"));
+      const client = new Client(urlOf("postgres"));
       await client.connect();
       await client.query(`CREATE DATABASE ${name}`);
       await client.end();
@@ -125,7 +125,7 @@ function idOf(user: string, flag: "-u" | "-g"): number {
 }
 
 async function answers(url: string): Promise<boolean> {
-  const client = new pg.Client({ connectionString: url, connectionTimeoutMillis: 1_000 });
+  const client = new Client({ connectionString: url, connectionTimeoutMillis: 1_000 });
   client.on("error", () => undefined);
   try {
     await client.connect();

@@ -60,7 +60,6 @@ export function judgeJoining(
 ): JoinJudgement {
   const { run, title, procedure, role, lane, expiresAtMs, usedBy } = invitation;
   const answer: JoinAnswer = { run, title, procedure, role, lane };
-  const refuse = (code: JoinRefusalCode) => ({ does: "answer", answer: code }) as const;
   if (usedBy !== null && usedBy !== joining.device) return refuse("code-used");
   const { device } = there;
   const comesBack = device !== null && device.isStruckOff && usedBy === null;
@@ -75,4 +74,8 @@ export function judgeJoining(
   // The recovery key is a director's by the entry that opened the run; nobody need name it.
   if (role !== "director") return refuse("device-already-in");
   return { does: "let-in", answer, waitsToBeNamed: false };
+}
+
+function refuse(code: JoinRefusalCode): JoinJudgement {
+  return { does: "answer", answer: code };
 }

@@ -59,8 +59,8 @@ export function judgeSegment(
     if (prev !== chain.digest) return { does: "refuse", seq: fromSeq, code: "chain" };
     return { does: "take", fromSeq };
   }
-  const wanted = digestsWanted(segment, chain);
-  for (let seq = fromSeq; wanted !== null && seq <= wanted.toSeq; seq += 1) {
+  const lastWanted = digestsWanted(segment, chain)?.toSeq ?? 0;
+  for (let seq = fromSeq; seq <= lastWanted; seq += 1) {
     const there = digestAt(seq);
     assert(there !== undefined, "the digest of an entry that is there is known");
     if (there !== digests[seq - fromSeq]) return { does: "refuse", seq, code: "fork" };

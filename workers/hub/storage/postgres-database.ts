@@ -8,7 +8,8 @@
 // [postgres 4] Of several processes that start at once on an empty database, one makes the tables.
 
 import { randomUUID } from "node:crypto";
-import pg from "pg";
+import { Pool, types } from "pg";
+import type { ClientConfig, PoolClient } from "pg";
 import { HubFileNewerError } from "./hub-file-newer-error.ts";
 import { allPostgresMigrations } from "./migrations/all-migrations.ts";
 import { StorageFailedError } from "./storage-failed-error.ts";
@@ -26,7 +27,7 @@ export type PostgresDatabase = {
 };
 
 /** How the hub connects, also where it only listens. */
-export function connectionOf(url: string): pg.ClientConfig {
+export function connectionOf(url: string): ClientConfig {
   return {
     connectionString: url,
     application_name: "lanehold",
@@ -43,7 +44,7 @@ export function connectionOf(url: string): pg.ClientConfig {
  * Errors: `StorageFailedError`, `HubFileNewerError`.
  */
 export async function openPostgresDatabase(url: string): Promise<PostgresDatabase> {
-  const pool = new pg.Pool({
+  const pool = new Pool({
     ...connectionOf(url),
     max: connectionsMax,
     idleTimeoutMillis: 30_000,
@@ -53,7 +54,7 @@ export async function openPostgresDatabase(url: string): Promise<PostgresDatabas
     options: "-c synchronous_commit=on",
   });
   // A connection that breaks while nobody uses it is no failure: the pool makes another.
-  pool.on("error", () => undefined);
+  pool.on("error", ignore);
   const transact = transactor(pool);
   try {
     const epoch = await transact((ask) => bringUpToDate(ask, pool.options.database ?? "hub"));
@@ -68,13 +69,11 @@ export async function openPostgresDatabase(url: string): Promise<PostgresDatabas
 // two or three hubs stay below PostgreSQL's default of 100.
 const connectionsMax = 12;
 
-const int8 = 20;
-
 // Whole numbers of 64 bits come as numbers: all of ours are below 2 to the 53rd.
-const getTypeParser: typeof pg.types.getTypeParser = (oid: number, format?: "text" | "binary") =>
-  oid === int8 ? Number : pg.types.getTypeParser(oid, format as "text");
+const getTypeParser: typeof types.getTypeParser = (oid, format) =>
+  oid === types.builtins.INT8 ? Number : types.getTypeParser(oid, format);
 
-function askerOf(asked: pg.Pool | pg.PoolClient): Ask {
+function askerOf(asked: Pool | PoolClient): Ask {
   return async <Row>(sql: string, values: readonly unknown[] = []) => {
     try {
       const { rows } = await asked.query(sql, [...values]);
@@ -89,13 +88,14 @@ function failed(cause: unknown): StorageFailedError {
   return new StorageFailedError(cause instanceof Error ? cause : new Error(String(cause)));
 }
 
-function transactor(pool: pg.Pool): PostgresDatabase["transact"] {
+const ignore = () => undefined;
+
+function transactor(pool: Pool): PostgresDatabase["transact"] {
   return async (work) => {
     const client = await pool.connect().catch((cause: unknown) => {
       throw failed(cause);
     });
     // One that is cut in the midst says so twice: to who asks, and here.
-    const ignore = () => undefined;
     client.on("error", ignore);
     const ask = askerOf(client);
     let isBroken = false;

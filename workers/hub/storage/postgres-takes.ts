@@ -12,7 +12,6 @@ import type { Ask, PostgresDatabase } from "./postgres-database.ts";
 import { setAsideWithin } from "./postgres-segments.ts";
 import type { TellOthers } from "./postgres-wake.ts";
 import type { IncomingSegment, RecordStorage, TakeResult } from "./record-storage.ts";
-import { StorageFailedError } from "./storage-failed-error.ts";
 import { digestsOfTexts } from "./stored-digests.ts";
 
 /** So many segments go into one transaction at most. */
@@ -94,22 +93,31 @@ async function takeAll(
     const { device } = segment;
     const taken = digestsTaken.get(device) ?? new Map<number, string>();
     digestsTaken.set(device, taken);
-    try {
-      const stored = await readDigests(ask, locked, segment);
-      const digestAt = (seq: number) => taken.get(seq) ?? stored.get(seq);
-      const plan = planTake(locked.state, segment, nowMs, digestAt);
-      for (const [index, digest] of segment.digests.entries()) {
-        if (plan.segment !== null) taken.set(segment.fromSeq + index, digest);
-      }
-      plans.push(plan);
-      outcomes.push({ plan });
-    } catch (cause) {
-      if (cause instanceof StorageFailedError) throw cause;
-      outcomes.push({ cause });
+    const stored = await readDigests(ask, locked, segment);
+    const outcome = planOf(locked, segment, nowMs, (seq) => taken.get(seq) ?? stored.get(seq));
+    outcomes.push(outcome);
+    if (!("plan" in outcome)) continue;
+    plans.push(outcome.plan);
+    if (outcome.plan.segment === null) continue;
+    for (const [index, digest] of segment.digests.entries()) {
+      taken.set(segment.fromSeq + index, digest);
     }
   }
   await write(ask, locked, plans);
   return outcomes;
+}
+
+function planOf(
+  { state }: LockedRun,
+  segment: IncomingSegment,
+  nowMs: number,
+  digestAt: (seq: number) => string | undefined,
+): Outcome {
+  try {
+    return { plan: planTake(state, segment, nowMs, digestAt) };
+  } catch (cause) {
+    return { cause };
+  }
 }
 
 async function lockRun(ask: Ask, run: RunId, devices: readonly DeviceId[]): Promise<LockedRun> {

@@ -7,7 +7,7 @@
 // [postgres-wake 3] A line that breaks is made again; what was said meanwhile is lost, see `watch`.
 
 import { randomUUID } from "node:crypto";
-import pg from "pg";
+import { Client } from "pg";
 import type { RunId } from "../../../machines/record/ids.ts";
 import { connectionOf } from "./postgres-database.ts";
 import type { Ask } from "./postgres-database.ts";
@@ -60,10 +60,10 @@ export function openWake(url: string, ask: Ask): Wake {
 function createTeller(send: (runs: readonly RunId[]) => Promise<unknown>) {
   const runs = new Set<RunId>();
   let sending: Promise<void> | null = null;
-  let isClosed = false;
+  const order = { isClosed: false };
 
   async function sendAll(): Promise<void> {
-    while (runs.size > 0 && !isClosed) {
+    while (runs.size > 0 && !order.isClosed) {
       const now = [...runs];
       runs.clear();
       await send(now).catch(() => undefined);
@@ -73,12 +73,12 @@ function createTeller(send: (runs: readonly RunId[]) => Promise<unknown>) {
   }
 
   return {
-    tell(run: RunId) {
+    tell: (run: RunId): void => {
       runs.add(run);
       sending ??= sendAll();
     },
     async close() {
-      isClosed = true;
+      order.isClosed = true;
       await sending;
     },
   };
@@ -86,12 +86,12 @@ function createTeller(send: (runs: readonly RunId[]) => Promise<unknown>) {
 
 function createLine(url: string, hear: (payload: string) => void) {
   let state: "new" | "open" | "closed" = "new";
-  let client: pg.Client | null = null;
+  let client: Client | null = null;
   let reconnect: NodeJS.Timeout | undefined;
 
   function connect(): void {
     if (state === "closed") return;
-    const connecting = new pg.Client(connectionOf(url));
+    const connecting = new Client(connectionOf(url));
     client = connecting;
     let isLost = false;
     const lose = () => {

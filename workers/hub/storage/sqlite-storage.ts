@@ -44,7 +44,8 @@ function withStorageErrors(storage: RecordStorage): RecordStorage {
   return new Proxy(storage, {
     get(target, name) {
       const member: unknown = Reflect.get(target, name);
-      if (typeof member !== "function") return member;
+      // `watch` is the one call that answers at once; it does not ask the database.
+      if (typeof member !== "function" || name === "watch") return member;
       return async (...args: unknown[]): Promise<unknown> => {
         try {
           return (await Reflect.apply(member, target, args)) as unknown;

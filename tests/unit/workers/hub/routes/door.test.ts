@@ -5,6 +5,8 @@ import type { Identity } from "../../../../../machines/procedure/ids.ts";
 import { readInviteAnswer } from "../../../../../machines/sync/invite.ts";
 import { readJoinAnswer } from "../../../../../machines/sync/join.ts";
 import { readOpenAnswer } from "../../../../../machines/sync/open.ts";
+import { sha256Hex } from "../../../../../workers/keys/sha-256.ts";
+import { signText } from "../../../../../workers/keys/sign-text.ts";
 import { createToken } from "../../../../../workers/keys/random-token.ts";
 import {
   aDevice,
@@ -158,4 +160,68 @@ test("[storage 9] directors see who waits to be named in the record, others do n
   expect((await pull(testHub, crew)).admissions).toEqual([]);
   await push(testHub, director, director.write(joining));
   expect((await pull(testHub, director)).admissions).toEqual([]);
+});
+
+test("[open-route 2] only the device that the run's id names opens it, and proves it", async () => {
+  const { ask, procedure, dump } = await aHub();
+  const before = dump();
+  const stranger = await aDevice();
+  const opener = theOpener();
+  const own = await openJson(opener, procedure);
+  const wrong = { status: 401, code: "proof-wrong" };
+  const cases = [
+    { json: await openJson(stranger, procedure), status: 403, code: "root-wrong" },
+    { json: { ...(await openJson(stranger, procedure)), device: opener.device }, ...wrong },
+    { json: { ...own, key: stranger.key.publicKey }, ...wrong },
+    { json: { ...own, token: createToken() }, ...wrong },
+    {
+      json: { ...own, recovery: { device: stranger.device, codeDigest: "0".repeat(64) } },
+      ...wrong,
+    },
+    { json: { ...own, proof: await signText(opener.key.privateKey, "anything") }, ...wrong },
+  ];
+  for (const { json, status, code } of cases) {
+    const answer = await ask("POST", "/api/runs", { json });
+    expect([answer.status, (await refusalOf(answer)).code]).toEqual([status, code]);
+  }
+  expect(dump()).toBe(before);
+});
+
+test("[join-route 3] who has not the key of its id is not let in, and its code stays good", async () => {
+  const testHub = await aHub();
+  const director = await openRun(testHub);
+  const code = await invite(testHub, director, { role: "observer", lane: null });
+  const [tablet, thief] = [await aDevice(), await aDevice()];
+  const own = await joinJson(tablet, code);
+  const forged = await joinJson(thief, code);
+  const before = testHub.dump();
+  for (const json of [
+    { ...forged, device: tablet.device },
+    { ...forged, device: tablet.device, key: tablet.key.publicKey },
+    { ...own, token: createToken() },
+    { ...own, code: "XXXX-XXXX" },
+  ]) {
+    const answer = await testHub.ask("POST", "/api/join", { json });
+    expect(answer.status).toBe(401);
+    expect(await refusalOf(answer)).toMatchObject({ code: "proof-wrong" });
+  }
+  expect(testHub.dump()).toBe(before);
+  expect((await testHub.ask("POST", "/api/join", { json: own })).status).toBe(200);
+});
+
+test("[storage 9] the holder of the recovery code comes in as a director, a long time after", async () => {
+  const testHub = await aHub();
+  const { ask, procedure, clock } = testHub;
+  const spare = await aDevice();
+  const code = "BCDFGHJKLMNPQRSTVWXZ";
+  const recovery = { device: spare.device, codeDigest: sha256Hex(code) };
+  const json = await openJson(theOpener(), procedure, { recovery });
+  expect((await ask("POST", "/api/runs", { json })).status).toBe(200);
+  clock.pass(90 * 24 * 3_600_000);
+  const joining = await joinJson(spare, "bcdfg-hjklm-npqrs-tvwxz");
+  const answer = await ask("POST", "/api/join", { json: joining });
+  expect(await answer.json()).toMatchObject({ run, role: "director", lane: null });
+  await push(testHub, spare, spare.write({ kind: "run.closed" }));
+  expect(await testHub.hub.storage.readRun(run)).toMatchObject({ isClosed: true });
+  expect((await pull(testHub, spare)).admissions).toEqual([]);
 });

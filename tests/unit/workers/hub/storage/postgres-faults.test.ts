@@ -1,7 +1,7 @@
 // What a PostgreSQL that fails, and several processes on it, do to the storage.
 
 import { setTimeout } from "node:timers/promises";
-import pg from "pg";
+import { Client } from "pg";
 import { afterAll, afterEach, beforeAll, expect, test } from "vitest";
 import type { DeviceId, RunId } from "../../../../../machines/record/ids.ts";
 import { HubFileNewerError } from "../../../../../workers/hub/storage/hub-file-newer-error.ts";
@@ -33,8 +33,8 @@ async function openStorage(url: string): Promise<RecordStorage> {
 }
 
 /** A connection beside the storage's. */
-async function openClient(url: string): Promise<pg.Client> {
-  const client = new pg.Client(url);
+async function openClient(url: string): Promise<Client> {
+  const client = new Client(url);
   client.on("error", () => undefined);
   await client.connect();
   opened.push({ close: () => client.end().catch(() => undefined) });
@@ -43,12 +43,12 @@ async function openClient(url: string): Promise<pg.Client> {
 
 /** A device that writes on, segment after segment, until it is told to stop; what was acknowledged. */
 function writeOn(storage: RecordStorage, device: DeviceId) {
-  let isStopped = false;
+  const order = { isStopped: false };
   let acknowledged = 0;
   const failures: unknown[] = [];
   const writing = (async () => {
     let end: { seq: number; digest: string } | null = null;
-    while (!isStopped) {
+    while (!order.isStopped) {
       const entries = chain({ run, device }, notes(2), end);
       // As a device does: again and again, until the hub has it.
       for (;;) {
@@ -68,7 +68,7 @@ function writeOn(storage: RecordStorage, device: DeviceId) {
     acknowledged: () => acknowledged,
     failures,
     stop: async () => {
-      isStopped = true;
+      order.isStopped = true;
       await writing;
     },
   };
