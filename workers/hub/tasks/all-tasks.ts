@@ -7,6 +7,7 @@ import { authorityFiles, makeAuthority, renewLeaf } from "../tls/make-authority.
 import { trustCautions, trustSteps } from "../tls/trust-steps.ts";
 import { backUp } from "./backup.ts";
 import type { HubFileContents } from "./inspect-hub-file.ts";
+import { renewEpoch } from "./renew-epoch.ts";
 import { restore } from "./restore.ts";
 import { TaskRefusedError } from "./task-refused-error.ts";
 
@@ -28,13 +29,15 @@ export type Task = (
 export const allTasks: ReadonlyMap<string, Task> = new Map([
   ["backup", backUpTask],
   ["restore", restoreTask],
+  ["new-epoch", newEpochTask],
   ["authority", authorityTask],
 ]);
 
 async function backUpTask(
   operands: readonly string[],
-  { dataFolder }: Config,
+  { dataFolder, database }: Config,
 ): Promise<readonly string[]> {
+  refuseDatabase(database, "Back it up with pg_dump, or by its replication.");
   const target = onlyOperand(operands, "backup FILE");
   const report = backUp(dataFolder, target);
   return [
@@ -47,9 +50,13 @@ async function backUpTask(
 
 async function restoreTask(
   operands: readonly string[],
-  { dataFolder }: Config,
+  { dataFolder, database }: Config,
   nowMs: number,
 ): Promise<readonly string[]> {
+  refuseDatabase(
+    database,
+    "Stop the hubs, restore it with pg_restore, then: npm run hub:new-epoch",
+  );
   const backup = onlyOperand(operands, "restore FILE");
   const report = restore(dataFolder, backup, nowMs);
   const { keptAside, isDigestChecked } = report;
@@ -63,6 +70,27 @@ async function restoreTask(
     "Start the hub. Every device pulls anew and pushes what the restored hub lacks.",
     "Devices that joined after the backup was made join again, with new codes.",
   ];
+}
+
+async function newEpochTask(
+  _operands: readonly string[],
+  { database }: Config,
+): Promise<readonly string[]> {
+  if (database === null) {
+    throw new TaskRefusedError("There is no database: LANEHOLD_DATABASE is not set.", {
+      mend: "For a hub with a file of its own, npm run hub:restore gives the new epoch by itself.",
+    });
+  }
+  const epoch = await renewEpoch(database);
+  return [
+    `The database has the new epoch ${epoch}.`,
+    "Start the hubs. Every device pulls anew and pushes what the restored database lacks.",
+  ];
+}
+
+function refuseDatabase(database: string | null, mend: string): void {
+  if (database === null) return;
+  throw new TaskRefusedError("The records are in a PostgreSQL database, not in a file.", { mend });
 }
 
 async function authorityTask(
