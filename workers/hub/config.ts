@@ -43,8 +43,9 @@ export type TaskConfig = { readonly operands: readonly string[]; readonly config
  * Reads the settings.
  *
  * @param args the command line behind the program's name: `--port 8787 --host 127.0.0.1 --data folder
- *   --database postgres://user@host/name --app folder --invitation-minutes 10 --log info --tls-cert file --tls-key file
- *   --tls-authority file --http-port 8080 --drain-notice-seconds 0 --json`
+ *   --database postgres://user@host/name --app folder --invitation-minutes 10 --log info
+ *   --tls-cert file --tls-key file --tls-authority file --http-port 8080
+ *   --drain-notice-seconds 0 --json`
  * @param environment `LANEHOLD_PORT` and so on: each flag but the last in capitals, with underscores
  * @param appFolderDefault where the app is if nothing says otherwise
  * Errors: `ConfigWrongError`.
