@@ -6,7 +6,7 @@ import { SimulatedCard } from "../parts/simulated-card.tsx";
 import "./about-page.css";
 import { Readiness } from "./readiness.tsx";
 
-/** The page about the app; `shelf` null: what is on this device is not open. */
+/** The page about the app; `shelf` null: what is on this device is not open, or not yet. */
 export function AboutPage({ shelf }: { readonly shelf: LiveShelf | null }) {
   return (
     <div class="about">
@@ -42,7 +42,7 @@ export function AboutPage({ shelf }: { readonly shelf: LiveShelf | null }) {
           <strong>HOLD</strong> is hatched. Nobody whom it covers goes on until it is released.
         </p>
       </section>
-      {shelf === null ? null : <Readiness shelf={shelf} />}
+      <Readiness shelf={shelf} />
     </div>
   );
 }

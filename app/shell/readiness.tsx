@@ -12,14 +12,22 @@ import { Letters } from "../parts/letters.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { TapButton } from "../parts/tap-button.tsx";
 
-/** The part of the page about the app that tells how this browser fares. */
-export function Readiness({ shelf }: { readonly shelf: LiveShelf }) {
+/** The part of the page about the app that tells how this browser fares; `shelf` null: it did not open. */
+export function Readiness({ shelf }: { readonly shelf: LiveShelf | null }) {
   const probe = useKeyProbe();
-  const room = shelf.storageState.value;
   return (
     <section class="paper about__section" aria-labelledby="about-ready">
       <h2 id="about-ready">Whether this browser is ready</h2>
       <KeyWords probe={probe} />
+      {shelf === null ? null : <RoomWords shelf={shelf} />}
+    </section>
+  );
+}
+
+function RoomWords({ shelf }: { readonly shelf: LiveShelf }) {
+  const room = shelf.storageState.value;
+  return (
+    <>
       <p>{storageWords(room)}</p>
       {room.persisted === true ? (
         <p>✓ The browser keeps it until a person deletes it.</p>
@@ -34,7 +42,7 @@ export function Readiness({ shelf }: { readonly shelf: LiveShelf }) {
         This device goes by “{shelf.deviceName.value}”; its check letters are{" "}
         <Letters look="beside" text={checkLetters(shelf.device)} />
       </p>
-    </section>
+    </>
   );
 }
 

@@ -73,6 +73,9 @@ function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
         {page === "shelf" && opening.state === "failed" ? (
           <Notice title={opening.refusal.says} tone="against" role="alert">
             <p>{opening.refusal.mend}</p>
+            <p>
+              <a href="#/about">See whether this browser is ready</a>
+            </p>
           </Notice>
         ) : null}
       </main>

@@ -59,11 +59,14 @@ test("[place 1] a link lets in with nothing to compare, and the address keeps no
   expectNoComplaints(reader);
 });
 
-test("[qr-scan 1] [qr-path 1] a camera reads the QR that the desk draws, and is off afterwards", async () => {
+test("[qr-scan 1] [read-qr 1] a camera reads an invitation, with no network too, and is off afterwards", async () => {
   const invited = await inviteDevice(desk, "crew", "ev1");
   filmQr(film(), linkOf(desk, invited));
   const ev1 = await open("EV1 tablet", cameraBrowser);
+  await ev1.page.reload();
   await ev1.page.getByRole("button", { name: "Join by QR or code…" }).click();
+  expect(await readersFetched(ev1)).toBe(0);
+  await ev1.context.setOffline(true);
   await ev1.page.getByRole("button", { name: "Scan the QR…" }).click();
   const video = await ev1.page.getByLabel("What the camera sees").elementHandle();
   await ev1.page.getByText("Invitation read.").waitFor();
@@ -72,6 +75,8 @@ test("[qr-scan 1] [qr-path 1] a camera reads the QR that the desk draws, and is 
     return (srcObject as MediaStream).getTracks().map((track) => track.readyState);
   });
   expect(tracks).toEqual(["ended"]);
+  expect(await readersFetched(ev1)).toBe(1);
+  await ev1.context.setOffline(false);
   await nameAndJoin(ev1);
   await ev1.page.getByRole("link", { name: "Lane", exact: true }).waitFor();
   expectNoComplaints(ev1);
@@ -139,7 +144,54 @@ test("the recovery code makes another device the director's, and is said to be u
   expectNoComplaints(spare);
 });
 
-test("the sheets of joining are in order at every size, in both themes", async () => {
+test("[recovery-code 1] [print-slip 1] a recovery code is left only by a word, and prints alone", async () => {
+  const tablet = await open("Second desk");
+  const { page } = tablet;
+  await page.getByRole("button", { name: "Open a run of First Steps" }).click();
+  await page.getByRole("dialog").getByRole("button", { name: "Open the run" }).click();
+  const code = await shownLetters(tablet, "code");
+  await expectInOrder(tablet);
+  await page.getByRole("button", { name: "Print it" }).click();
+  await page.emulateMedia({ media: "print" });
+  const printed = await page.evaluate(() => document.body.innerText);
+  expect(printed).toContain(code);
+  expect(printed).not.toContain("I have written it down");
+  expect(printed).not.toContain("Rehearse now");
+  await page.emulateMedia({ media: "screen" });
+  await page.evaluate(() => dispatchEvent(new Event("afterprint")));
+  expect(await page.locator(".print-slip").count()).toBe(0);
+  await page.keyboard.press("Escape");
+  await page.getByText("You have not said that it is written down.").waitFor();
+  expect(await shownLetters(tablet, "code")).toBe(code);
+  await page.getByRole("button", { name: /^Go on without it/ }).click({ delay: 1_400 });
+  await page.getByRole("heading", { name: "Devices" }).waitFor();
+  expect(await textOfDatabase(tablet)).not.toContain(code.replaceAll("-", ""));
+  expect(await textOfDatabase(tablet)).not.toContain(code);
+  expectNoComplaints(tablet);
+});
+
+test("[readiness 1] a browser that keeps no key is found out by trying", async () => {
+  const context = await openContext(browser);
+  // As in lockdown mode: the database takes everything but keys.
+  await context.addInitScript(() => {
+    for (const name of ["put", "add"] as const) {
+      const write = Reflect.get(IDBObjectStore.prototype, name);
+      IDBObjectStore.prototype[name] = function refuseKeys(...given) {
+        const isKey = [given[0], Object(given[0]).privateKey].some(
+          (one) => one instanceof CryptoKey,
+        );
+        if (isKey) throw new DOMException("No keys.", "DataCloneError");
+        return Reflect.apply(write, this, given);
+      };
+    }
+  });
+  const page = await context.newPage();
+  await page.goto(hub.address);
+  await page.getByRole("link", { name: "See whether this browser is ready" }).click();
+  await page.getByText("This browser does not store keys.").waitFor();
+});
+
+test("[readiness 1] the sheets of joining are in order at every size, in both themes", async () => {
   const { page } = desk;
   await page.getByRole("button", { name: "Invite a device…" }).click();
   await page.getByRole("dialog").getByLabel("Role").selectOption("reader");
@@ -156,6 +208,33 @@ test("the sheets of joining are in order at every size, in both themes", async (
 
 async function open(name: string, on: Browser = browser): Promise<Device> {
   return openDevice(name, hub.address, await openContext(on));
+}
+
+// How often the page has fetched its own reader of QR codes, from wherever.
+async function readersFetched({ page }: Device): Promise<number> {
+  return page.evaluate(
+    () =>
+      performance.getEntriesByType("resource").filter(({ name }) => /\/decode-[^/]*$/.test(name))
+        .length,
+  );
+}
+
+// All that the device has stored, as text.
+async function textOfDatabase({ page }: Device): Promise<string> {
+  return page.evaluate(async () => {
+    const opening = indexedDB.open("lanehold");
+    const database = await new Promise<IDBDatabase>((resolve) => {
+      opening.addEventListener("success", () => resolve(opening.result));
+    });
+    const texts: string[] = [];
+    for (const store of database.objectStoreNames) {
+      const reading = database.transaction(store).objectStore(store).getAll();
+      await new Promise((resolve) => reading.addEventListener("success", resolve));
+      texts.push(JSON.stringify(reading.result));
+    }
+    database.close();
+    return texts.join("\n");
+  });
 }
 
 function film(): string {
