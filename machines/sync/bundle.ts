@@ -7,6 +7,7 @@
 // [bundle 3] A bundle names the version of its form; one of a later version is refused by its name.
 
 import { canonicalJson } from "../base/canonical-json.ts";
+import { hasCanonicalForm } from "../base/has-canonical-form.ts";
 import type { Fault } from "../procedure/fault.ts";
 import type { Identity } from "../procedure/ids.ts";
 import {
@@ -92,6 +93,8 @@ export function readBundle(
   if (bundle.content.readers !== "directors" && bundle.content.injectScript !== null) {
     return { bundle: null, faults: [wrongReaders] };
   }
+  // A digest is of the canonical form; what has none was sealed by no app of ours.
+  if (!hasCanonicalForm(bundle.content)) return { bundle: null, faults: [damaged] };
   if (digestHex(canonicalJson(bundle.content)) === bundle.seal.digest) return { bundle, faults };
   return { bundle: null, faults: [damaged] };
 }

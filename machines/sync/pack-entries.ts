@@ -180,6 +180,10 @@ function indexFaults(packed: PackedEntries): Fault[] {
     (row[0] as number) < bodies.length &&
     row.every((value, at) => at % 2 === 0 || value < devices.length);
   const faults: Fault[] = [];
+  // As a member it would change what the body is, instead of what is in it.
+  if (shapes.some((shape) => shape.includes("__proto__"))) {
+    faults.push(fault("/shapes", "No body has a member of this name."));
+  }
   if (!bodies.every(isShape)) faults.push(fault("/bodies", "A body has none of the shapes."));
   if (!position.every((number) => number <= positions.length)) {
     faults.push(fault("/position", "A position is none of the list."));

@@ -88,6 +88,8 @@ test("[pack 2] columns that do not belong together are reported, and nothing is 
     { seen: [[0, 99, 1]] },
     { seen: [[999, 0, 1]] },
     { shapes: packed.shapes.map(() => ["no.kind"]) },
+    // Found by a mutated bundle: the member changed what the body is, and its digest could not be made.
+    { shapes: [...packed.shapes, ["note.added", "__proto__", "oddity", "step", "text"]] },
   ];
   for (const change of wrong) {
     const unpacked = unpackEntries({ ...packed, ...change }, place, digestOf);

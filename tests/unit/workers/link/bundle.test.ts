@@ -239,6 +239,15 @@ test("[open-bundle 1] [open-bundle 2] [bundle 1] [bundle 3] what is forged, fore
   expect(await refusal(whole.bytes, "other.run" as RunId)).toBe("another-run");
 });
 
+test("[open-bundle 1] [bundle 1] what has no canonical form is refused: found by mutated bundles", async () => {
+  const text = gunzipSync(whole.bytes).toString();
+  for (const odd of ['"\\ud800"', "1e999"]) {
+    const changed = text.replace('"procedure":{', `"procedure":{"a":${odd},`);
+    expect(changed).not.toBe(text);
+    expect(await refusal(gzipSync(changed)), odd).toBe("bundle-damaged");
+  }
+});
+
 test("[open-bundle 1] entries that their device has not signed are refused with the whole bundle", async () => {
   const stranger = await aTablet();
   const bytes = await resealed(({ content }) => {
