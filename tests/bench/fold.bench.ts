@@ -65,10 +65,9 @@ function compareWays(index: ProcedureIndex, entries: readonly Entry[], text: str
 // The last entry of a device, held back until so many that come after it in the order are there.
 function timeLate(index: ProcedureIndex, entries: readonly Entry[], places: number): void {
   const { ordered } = orderEntries(entries);
-  const lastOf = new Map(ordered.map(({ entry }) => [entry.device, entry]));
   const near = ordered
     .slice(0, ordered.length - places)
-    .findLast(({ entry }) => entry.body.kind === "step.started" || places === 0)?.entry as Entry;
+    .findLast(({ entry }) => entry.body.kind === "step.started")?.entry as Entry;
   // What the device wrote after it is left out, and nobody's `seen` is touched.
   const kept = entries.filter(({ device, seq }) => device !== near.device || seq < near.seq);
   const late = { ...near, seen: {} };
@@ -87,7 +86,6 @@ function timeLate(index: ProcedureIndex, entries: readonly Entry[], places: numb
     `late by ${places} of ${kept.length} places: ${ms.toFixed(2)} ms, 1/${(fullMs / ms).toFixed(0)} of ` +
       `order and fold (${fullMs.toFixed(0)} ms); state ${median(stateMs.slice(1)).toFixed(2)} ms more`,
   );
-  if (lastOf.size === 0) throw new Error("The order is empty.");
 }
 
 function timeTaps(index: ProcedureIndex, entries: readonly Entry[]): void {

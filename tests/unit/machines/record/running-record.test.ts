@@ -169,3 +169,39 @@ test("[running-record 3] there are few checkpoints, and one not far before any p
     expect(place - before).toBeLessThanOrEqual(64 + (entries.length - place) / 2);
   }
 });
+
+test("[running-record 1] ten thousand entries at once, under a person's taps, give the same bytes", () => {
+  const options = { procedure, isChained: false, strays: 0.05, spareDevicesPerLane: 3 };
+  const entries = aRun({ ...options, seed: 11, taps: 10_200 });
+  const [own] = entries as [Entry];
+  const isTap = ({ device, seq }: Entry): boolean => device === own.device && seq > 20;
+  const taps = entries.filter(isTap);
+  const others = entries.filter((entry) => !isTap(entry));
+  const record = emptyRunningRecord(index);
+  for (const tap of taps.slice(0, 20)) addEntries(record, [tap]);
+  addEntries(record, [...others, ...taps.slice(20, -20)]);
+  for (const tap of taps.slice(-20)) addEntries(record, [tap]);
+  expect(others.length).toBeGreaterThan(9_000);
+  expect(taps.length).toBeGreaterThan(40);
+  expect(bytesOf(record)).toEqual(bytesFromScratch(entries));
+});
+
+test("[running-record 2] one late entry goes back to a checkpoint, not to the start", () => {
+  const entries = aRun({ procedure, isChained: false, seed: 5, taps: 2_000, strays: 0.1 });
+  const { ordered } = orderEntries(entries);
+  const last = ordered
+    .slice(1_500, -200)
+    .find(({ entry }) => entry.body.kind === "note.added")?.entry;
+  expect(last).toBeDefined();
+  if (last === undefined) return;
+  const kept = entries.filter(({ device, seq }) => device !== last.device || seq < last.seq);
+  const record = emptyRunningRecord(index);
+  addEntries(record, kept);
+  const before = record.checkpoints;
+  addEntries(record, [last]);
+  const shared = record.checkpoints.filter((one) => before.includes(one));
+  const place = orderOfRecord(record).findIndex(({ entry }) => entry === last);
+  expect(shared.length).toBeGreaterThan(3);
+  expect(shared.at(-1)?.place ?? 0).toBeGreaterThan(place - (kept.length - place) / 2 - 64);
+  expect(bytesOf(record)).toEqual(bytesFromScratch([...kept, last]));
+});

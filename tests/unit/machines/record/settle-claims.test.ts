@@ -160,3 +160,29 @@ test("[order 7] a time's error is its device's, and as much more as it was put l
   const late = orderEntries(slow).ordered.filter(({ entry }) => entry.device === "late");
   expect(late[0]?.errorMs).toBe(40 + 59_500);
 });
+
+test("[settle-claims 3] where both are asked for, what a reference saw is not after the seeing", () => {
+  const record = aRecordWith(0);
+  const tablet = record.devices.get("tablet");
+  // It had seen the reader, by its clock long before; then it was set ahead, unnoticed, and seen.
+  if (tablet !== undefined) tablet.skewMs = -hoursMs;
+  record.tap("tablet", note("slow"), { hears: ["reader"] });
+  if (tablet !== undefined) tablet.skewMs = hoursMs;
+  record.tap("tablet", note("fast"), { hears: "nobody" });
+  const { seq } = record.tap("reader", note("heard it"));
+  checkTrueOrder(record);
+  expect(wrongTimes(record, new Map([[`reader:${seq}`, record.nowMs()]]))).toEqual({});
+});
+
+test("[settle-claims 5] where nobody opened the run and no clock was checked, wall clocks stand", () => {
+  const record = anEmptyRecord(false);
+  record.addDevice("a", null, hoursMs);
+  record.addDevice("b");
+  record.tap("a", note("fast"));
+  record.tap("b", note("heard it"), { hears: "nobody" });
+  const { ordered } = orderEntries(record.entries);
+  expect(ordered.map(({ entry, atMs }) => [nameOf(entry), atMs - entry.wallMs])).toEqual([
+    ["b:1", 0],
+    ["a:1", 0],
+  ]);
+});
