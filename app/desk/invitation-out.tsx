@@ -1,6 +1,6 @@
 // An invitation that is out: its code, its QR, the letters to compare, and what has become of it.
 
-import { joinLink } from "../../machines/sync/join-link.ts";
+import { isLoopbackOrigin, joinLink } from "../../machines/sync/join-link.ts";
 import { rootOfRun } from "../../machines/record/ids.ts";
 import type { RunId } from "../../machines/record/ids.ts";
 import { formatSpan } from "../../machines/views/format-time.ts";
@@ -47,6 +47,14 @@ export function InvitationOut({ live, made, onAgain, onOther }: InvitationOutPro
         </div>
       ) : null}
       <StandWords stand={stand} />
+      {stand.is === "open" && isLoopbackOrigin(location.origin) ? (
+        <Notice title="Other machines cannot reach this address.">
+          <p>
+            {location.origin} leads every machine to itself. Open this page at the hub’s own address
+            before you invite another machine.
+          </p>
+        </Notice>
+      ) : null}
       <div class="taps">
         {stand.is === "open" ? (
           <TapButton onTap={() => printSlip(<Slip run={live.run} title={title} made={made} />)}>

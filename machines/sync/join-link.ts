@@ -4,6 +4,7 @@
 // [join-link 2] As the run's id names the key that every right in it goes back to, whoever scans the link
 //   trusts that key and no network.
 // [join-link 3] A link that is read names a whole code and a run with a root; nothing else is one.
+// [join-link 4] A link to a machine's own loopback address leads nowhere from another device.
 
 import { rootOfRun } from "../record/ids.ts";
 import type { RunId } from "../record/ids.ts";
@@ -39,13 +40,25 @@ export function readJoinLink(text: string): JoinLink | null {
   return { origin: origin === "" ? null : origin.toLowerCase(), code, run };
 }
 
+/**
+ * Whether an origin is one that only the machine itself can reach.
+ *
+ * Errors: none.
+ * Source: RFC 6761, section 6.3; RFC 1122, section 3.2.1.3; RFC 4291, section 2.5.3; cited from memory.
+ */
+export function isLoopbackOrigin(origin: string): boolean {
+  return /^https?:\/\/(localhost|[^/:]+\.localhost|127(\.\d{1,3}){3}|\[::1\])(:\d+)?$/i.test(
+    origin,
+  );
+}
+
 const linkPattern = /^(https?:\/\/[^/\s?#]+|)\/?#join=([A-Za-z-]{8,9})&run=([\w.%-]{3,200})$/i;
 
 // The code as it is shown; null: it has other letters than a code has, or too few.
 function shownCode(typed: string): string | null {
   const letters = plainJoinCode(typed);
   if (letters.length !== joinCodeLetters) return null;
-  const places = [...letters].map((letter) => joinCodeAlphabet.indexOf(letter));
+  const places = letters.split("").map((letter) => joinCodeAlphabet.indexOf(letter));
   if (places.includes(-1)) return null;
   let at = 0;
   return createJoinCode(() => places[at++] ?? 0);

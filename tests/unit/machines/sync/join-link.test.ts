@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { RunId } from "../../../../machines/record/ids.ts";
-import { joinLink, readJoinLink } from "../../../../machines/sync/join-link.ts";
+import { isLoopbackOrigin, joinLink, readJoinLink } from "../../../../machines/sync/join-link.ts";
 
 const run = "abcdefghijklmnopqrstuvwxyz.bcdf234567jkl" as RunId;
 const origin = "https://hub.example:8443";
@@ -36,4 +36,18 @@ test.each([
   `${origin}/#join=BCDF-GHJK&run=${run}&more=1`,
 ])("[join-link 3] %s is no link", (text) => {
   expect(readJoinLink(text)).toBeNull();
+});
+
+test.each([
+  ["http://127.0.0.1:8787", true],
+  ["http://127.8.9.1", true],
+  ["http://localhost:8787", true],
+  ["http://desk.localhost", true],
+  ["https://[::1]:8443", true],
+  ["https://hub.example:8443", false],
+  ["https://192.168.1.20:8443", false],
+  ["https://localhost.example", false],
+  ["https://127.0.0.1.example", false],
+])("[join-link 4] %s is reached by its own machine only: %s", (address, isLoopback) => {
+  expect(isLoopbackOrigin(address)).toBe(isLoopback);
 });
