@@ -14,12 +14,15 @@ function someMetrics(): string {
   for (const seconds of [0.001, 0.02, 0.02, 3, 60]) metrics.countRequest("push", 200, seconds);
   metrics.countRequest("pull", 429, 0.0001);
   metrics.countRefusal("rate-limited");
-  metrics.countEntries({ taken: 500, setAside: 2 });
+  metrics.countTaken(500);
+  metrics.countSetAside("fork");
   return metrics.text({
     storage: { runs: 1, devices: 2, entries: 500, setAside: 2 },
     openStreams: 3,
     upSeconds: 12.5,
     residentBytes: 1e8,
+    isDraining: false,
+    certificateEndsAtMs: 1_800_000_000_000,
   });
 }
 

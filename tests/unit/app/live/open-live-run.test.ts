@@ -5,6 +5,7 @@ import type { Entry } from "../../../../machines/record/entry.ts";
 import { ProcedureMissingError } from "../../../../workers/store/procedure-missing-error.ts";
 import { RunMissingError } from "../../../../workers/store/run-missing-error.ts";
 import { entriesOfRun } from "../../../../workers/store/read-run.ts";
+import type { RunAtHub } from "../../../../workers/store/database.ts";
 import { anotherWindow, ev1, note, theRun } from "../../../support/a-database.ts";
 import { aHub } from "../../workers/hub/a-hub.ts";
 import { aTablet, joinOn, openOn } from "../../workers/link/a-tablet.ts";
