@@ -53,7 +53,7 @@ export const legsMax = 400;
 // Up to this count the sum of counted seconds is exact enough.
 const countExact = 1e6;
 
-/** What a circle of edges is told from. */
+/** What edges are told from. */
 export type Told = {
   readonly network: UncertainNetwork;
   readonly graph: LabelledGraph;
@@ -85,10 +85,43 @@ export function circleOfEdges(told: Told, edges: readonly number[]): UncertainCi
   };
 }
 
+/**
+ * Tells which bounds an edge counts, by their places in the network's list, each once; of derived edges
+ * all that they stand for.
+ *
+ * Errors: none.
+ */
+export function boundsReader(told: Omit<Told, "network">): (edge: number) => ReadonlySet<number> {
+  const walkOf = walkReader(told);
+  const known = new Map<number, ReadonlySet<number>>();
+  const read = (edge: number): ReadonlySet<number> => {
+    const meaning = told.graph.meanings[edge];
+    if (meaning !== undefined) return new Set("bound" in meaning ? [meaning.bound] : []);
+    const bounds = new Set<number>();
+    for (const step of walkOf(edge)) known.get(step)?.forEach((bound) => bounds.add(bound));
+    return bounds;
+  };
+  // What an edge stands for is older than it: the oldest are read first.
+  return (edge) => {
+    const waiting = [edge];
+    for (let at = waiting.at(-1); at !== undefined; at = waiting.at(-1)) {
+      const isDerived = told.graph.meanings[at] === undefined;
+      const missing = isDerived ? walkOf(at).filter((step) => !known.has(step)) : [];
+      if (missing.length > 0 && !known.has(at)) {
+        waiting.push(...missing);
+        continue;
+      }
+      if (!known.has(at)) known.set(at, read(at));
+      waiting.pop();
+    }
+    return known.get(edge) ?? new Set();
+  };
+}
+
 type WalkReader = (edge: number) => readonly number[];
 
 // The edges that a derived edge stands for, in order.
-function walkReader({ graph, walks }: Told): WalkReader {
+function walkReader({ graph, walks }: Omit<Told, "network">): WalkReader {
   const edgesByPoint = new Map<number, ReadonlyMap<number, number>>();
   const firstEdgesOf = (began: number): ReadonlyMap<number, number> => {
     const known = edgesByPoint.get(began);
@@ -116,7 +149,7 @@ function walkReader({ graph, walks }: Told): WalkReader {
 }
 
 // From the newest edge to the oldest: what stands for a walk passes its count on to the walk's edges.
-function countEdges({ graph }: Told, edges: readonly number[], walkOf: WalkReader) {
+function countEdges({ graph }: Pick<Told, "graph">, edges: readonly number[], walkOf: WalkReader) {
   const counts = new Map<number, number>();
   const derived = new Set<number>();
   let seconds = 0;
@@ -135,7 +168,7 @@ function countEdges({ graph }: Told, edges: readonly number[], walkOf: WalkReade
   return { counts, seconds };
 }
 
-function countMeanings({ graph }: Told, counts: ReadonlyMap<number, number>) {
+function countMeanings({ graph }: Pick<Told, "graph">, counts: ReadonlyMap<number, number>) {
   const timesByBound = new Map<number, number>();
   const leastsByContingent = new Map<number, number>();
   const mostsByContingent = new Map<number, number>();

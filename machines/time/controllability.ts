@@ -47,7 +47,11 @@ export type Controllability =
   | { readonly controllable: false; readonly circle: UncertainCircle };
 
 /** What a network comes to once every urgent point is worked out: enough to act by. */
-export type WorkedNetwork = { readonly graph: LabelledGraph; readonly waits: readonly Wait[] };
+export type WorkedNetwork = {
+  readonly graph: LabelledGraph;
+  readonly walks: WalksBack;
+  readonly waits: readonly Wait[];
+};
 
 /** `point` waits until `seconds` after the contingent span's activation, or until the span ends. */
 export type Wait = {
@@ -82,15 +86,22 @@ export function checkControllability(
 }
 
 /**
- * Works out all that the strategy of a network is read from; null if it cannot be controlled.
+ * Works out all that the strategy of a network is read from; or the circle because of which there is none.
  *
  * Errors: none; the contingent spans must be without flaws.
  * Source: Morris 2014: a network without a bad circle, with its plain edges and waits, can be acted by.
  */
-export function workOutNetwork(network: UncertainNetwork): WorkedNetwork | null {
+export function workOutNetwork(
+  network: UncertainNetwork,
+):
+  | { readonly worked: WorkedNetwork; readonly circle: null }
+  | { readonly worked: null; readonly circle: UncertainCircle } {
   const waits: Wait[] = [];
   const search = beginSearch(network, "stopping", waits);
-  return workOut(search) === null ? { graph: search.graph, waits } : null;
+  const edges = workOut(search);
+  const { graph, walks } = search;
+  if (edges === null) return { worked: { graph, walks, waits }, circle: null };
+  return { worked: null, circle: circleOfEdges({ network, graph, walks }, edges) };
 }
 
 // Returns the edges of a circle, if there is one.

@@ -14,7 +14,7 @@ import { aClock, aTimedPlan, ev2, ofTask, timed } from "./a-timed-plan.ts";
 
 test("[time 1] something is found exactly if a closure by published rules says so", () => {
   const counts = { found: 0, clean: 0 };
-  for (let seed = 1; seed <= 250; seed += 1) {
+  for (let seed = 1; seed <= 120; seed += 1) {
     const index = aRandomPlan(createSeededRandom(seed));
     const { network } = networkOfProcedure(index, {
       isInPlay: () => true,
@@ -30,7 +30,7 @@ test("[time 1] something is found exactly if a closure by published rules says s
     expect(found.length === 0, `seed ${seed}`).toBe(isControllableByClosure(network));
     counts[found.length === 0 ? "clean" : "found"] += 1;
   }
-  expect(Math.min(counts.found, counts.clean)).toBeGreaterThan(40);
+  expect(Math.min(counts.found, counts.clean)).toBeGreaterThan(20);
 });
 
 test("[time 1] the demo procedures are clean of faults; the long one must defer at the worst", () => {

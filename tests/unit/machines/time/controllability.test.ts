@@ -10,7 +10,7 @@ import { aPlannedNetwork, anUncertainNetwork } from "../../../support/an-uncerta
 import { isControllableByMorris2014 } from "../../../support/morris-2014.ts";
 import { isControllableByClosure } from "../../../support/morris-muscettola-2005.ts";
 
-const seedsSmall = 3000;
+const seedsSmall = 2000;
 const seedsLarge = 150;
 
 test("[controllable 1] [controllable 4] small networks have the verdict of the closure", () => {
