@@ -44,17 +44,19 @@ export function object<Members extends Record<string, Shape<unknown>>>(
 ): Shape<{ readonly [Name in keyof Members]: ShapeValue<Members[Name]> }> {
   type Value = { readonly [Name in keyof Members]: ShapeValue<Members[Name]> };
   const names = Object.keys(members);
+  const steps = names.map((name) => ({ name, step: pointer("", name), shape: members[name] }));
   function isObjectOfMembers(value: unknown, path: string, faults: Fault[]): value is Value {
     if (!isObject(value)) return wrongType(value, "an object", path, faults);
     const faultsBefore = faults.length;
-    for (const name of names) {
+    for (const { name, step, shape } of steps) {
       if (Object.hasOwn(value, name)) {
-        members[name]?.(value[name], pointer(path, name), faults);
+        shape?.(value[name], path + step, faults);
       } else {
         faults.push(missingMember(name, path));
       }
     }
-    addUnknownMembers(value, names, path, faults);
+    const isAsMany = Object.keys(value).length === names.length;
+    if (!isAsMany || faults.length > faultsBefore) addUnknownMembers(value, names, path, faults);
     return faults.length === faultsBefore;
   }
   return isObjectOfMembers;
@@ -91,8 +93,8 @@ export function list<Value>(shape: Shape<Value>, atLeast = 0): Shape<readonly Va
         mend: "Add what is missing.",
       });
     }
-    for (const [index, element] of value.entries()) {
-      shape(element, pointer(path, String(index)), faults);
+    for (let index = 0; index < value.length; index += 1) {
+      shape(value[index], `${path}/${index}`, faults);
     }
     return faults.length === faultsBefore;
   }
@@ -230,11 +232,12 @@ export function variants<Shapes extends Record<string, Shape<unknown>>>(
 ): Shape<ShapeValue<Shapes[keyof Shapes]>> {
   type Value = ShapeValue<Shapes[keyof Shapes]>;
   const isName = oneOf(Object.keys(shapes));
+  const step = pointer("", key);
   function isVariant(value: unknown, path: string, faults: Fault[]): value is Value {
     if (!isObject(value)) return wrongType(value, "an object", path, faults);
     if (!Object.hasOwn(value, key)) return refuse(faults, missingMember(key, path));
     const name = value[key];
-    if (!isName(name, pointer(path, key), faults)) return false;
+    if (!isName(name, path + step, faults)) return false;
     return shapes[name]?.(value, path, faults) === true;
   }
   return isVariant;
@@ -260,10 +263,18 @@ export function byMember<Shapes extends Record<string, Shape<unknown>>>(
   return isByMember;
 }
 
-/** A JSON Pointer with one more step: `pointer("/steps", "3")` is "/steps/3". */
+/**
+ * A JSON Pointer with one more step: `pointer("/steps", "3")` is "/steps/3". Half of a character in a
+ * member's name is shown as U+FFFD, so that the fault that it stands in can be sent on.
+ *
+ * Source: RFC 6901, section 3, for the escapes.
+ */
 export function pointer(path: string, member: string): string {
-  return `${path}/${member.replaceAll("~", "~0").replaceAll("/", "~1")}`;
+  const shown = member.replaceAll(halfCharacters, "\uFFFD");
+  return `${path}/${shown.replaceAll("~", "~0").replaceAll("/", "~1")}`;
 }
+
+const halfCharacters = /\p{Surrogate}/gu;
 
 /** Whether a value is an object with members, neither null nor an array. */
 export function isObject(value: unknown): value is Readonly<Record<string, unknown>> {

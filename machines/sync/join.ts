@@ -68,7 +68,8 @@ export function readJoinAnswer(value: unknown): ShapeReading<JoinAnswer> {
   return readShape(joinAnswerShape, value);
 }
 
-const typedCodeShape = matching<string>(/^[^]{1,80}$/, "a code of eight letters");
+// What the device signs has a canonical form, which no half of a character has.
+const typedCodeShape = matching<string>(/^[^\p{Surrogate}]{1,80}$/u, "a code of eight letters");
 
 const joinRequestShape = object({
   code: typedCodeShape,

@@ -31,7 +31,7 @@ import { note } from "../../support/a-database.ts";
 import { aProcedure } from "../../support/a-procedure.ts";
 import { signedChain } from "./entries.ts";
 import { mutateBytes, mutateJson, mutateText } from "./mutations.ts";
-import { isReplay, playRounds } from "./rounds.ts";
+import { fuzzing, isReplay, playRounds } from "./rounds.ts";
 import type { Outcomes } from "./rounds.ts";
 
 const wallMs = 1_700_000_000_000;
@@ -76,39 +76,47 @@ function bodies(): readonly EntryBody[] {
   ];
 }
 
-test("[open-bundle 1] [gzip 1] a bundle's bytes, mutated", async () => {
-  const outcomes = await playRounds("a bundle's bytes", 500, (random) =>
+test("[open-bundle 1] [gzip 1] a bundle's bytes, mutated", fuzzing, async () => {
+  const outcomes = await playRounds("a bundle's bytes", 300, (random) =>
     check(mutateBytes(made.bytes, random)),
   );
   checkRefused(outcomes);
 });
 
-test("[open-bundle 1] [bundle 1] a bundle's text, mutated and packed again", async () => {
+test("[open-bundle 1] [bundle 1] a bundle's text, mutated and packed again", fuzzing, async () => {
   const text = gunzipSync(made.bytes).toString();
-  const outcomes = await playRounds("a bundle's text", 500, (random) =>
+  const outcomes = await playRounds("a bundle's text", 300, (random) =>
     check(gzipSync(mutateText(text, random))),
   );
   checkRefused(outcomes);
 });
 
-test("[open-bundle 1] [bundle 1] a bundle's content, mutated and sealed again by its maker", async () => {
-  const outcomes = await playRounds("a bundle's content", 300, async (random) => {
-    const sealed = await sealAgain(mutateJson(made.bundle.content, random));
-    return sealed === null ? "has no canonical form" : check(sealed);
-  });
-  checkRefused(outcomes);
-});
+test(
+  "[open-bundle 1] [bundle 1] a bundle's content, mutated and sealed again by its maker",
+  fuzzing,
+  async () => {
+    const outcomes = await playRounds("a bundle's content", 200, async (random) => {
+      const sealed = await sealAgain(mutateJson(made.bundle.content, random));
+      return sealed === null ? "has no canonical form" : check(sealed);
+    });
+    checkRefused(outcomes);
+  },
+);
 
-test("[open-bundle 1] [pack 2] [take-bundle 1] the entries, mutated, chained and signed again by their device", async () => {
-  const outcomes = await playRounds("a bundle's entries", 200, async (random) => {
-    const segment = await signedChain(mutateBodies(random), made.device);
-    if (segment === null) return "has no canonical form";
-    const sealed = await sealAgain({ ...made.bundle.content, segments: [segment] });
-    return sealed === null ? "has no canonical form" : check(sealed);
-  });
-  checkRefused(outcomes);
-  if (!isReplay()) expect(outcomes["taken"] ?? 0).toBeGreaterThan(0);
-});
+test(
+  "[open-bundle 1] [pack 2] [take-bundle 1] the entries, mutated, chained and signed again by their device",
+  fuzzing,
+  async () => {
+    const outcomes = await playRounds("a bundle's entries", 100, async (random) => {
+      const segment = await signedChain(mutateBodies(random), made.device);
+      if (segment === null) return "has no canonical form";
+      const sealed = await sealAgain({ ...made.bundle.content, segments: [segment] });
+      return sealed === null ? "has no canonical form" : check(sealed);
+    });
+    checkRefused(outcomes);
+    if (!isReplay()) expect(outcomes["taken"] ?? 0).toBeGreaterThan(0);
+  },
+);
 
 // Opens it, and takes what opens into a device of its own; what is refused leaves the reader as it was.
 async function check(bytes: Uint8Array): Promise<string> {

@@ -13,20 +13,26 @@ import { foldRun } from "../../../machines/record/fold-run.ts";
 import { sha256Hex } from "../../../workers/keys/sha-256.ts";
 import { demoInjects, demoProcedure } from "../workers/hub/demo/demo-documents.ts";
 import { mutateJson, mutateText } from "./mutations.ts";
-import { isReplay, pick, playRounds } from "./rounds.ts";
+import { fuzzing, isReplay, pick, playRounds } from "./rounds.ts";
 
 /** A fault's sentences are no longer than this, however long what stands in the file is. */
 const sentenceCharactersMax = 2_000;
 
-test("[read-procedure 1] [read-procedure 2] [read-procedure 3] the small demo's document, mutated", () =>
-  checkProcedures("the small demo's document", demoProcedure("first-steps"), 1_000));
+test(
+  "[read-procedure 1] [read-procedure 2] [read-procedure 3] the small demo's document, mutated",
+  fuzzing,
+  () => checkProcedures("the small demo's document", demoProcedure("first-steps"), 500),
+);
 
-test("[read-procedure 1] [read-procedure 2] [read-procedure 3] the long demo's document, mutated", () =>
-  checkProcedures("the long demo's document", demoProcedure("petrel-deck"), 100));
+test(
+  "[read-procedure 1] [read-procedure 2] [read-procedure 3] the long demo's document, mutated",
+  fuzzing,
+  () => checkProcedures("the long demo's document", demoProcedure("petrel-deck"), 50),
+);
 
-test("[read-inject-script 1] inject scripts, mutated", async () => {
+test("[read-inject-script 1] inject scripts, mutated", fuzzing, async () => {
   const scripts = [demoInjects("first-steps"), demoInjects("petrel-deck")];
-  const outcomes = await playRounds("inject scripts", 2_000, (random) => {
+  const outcomes = await playRounds("inject scripts", 1_000, (random) => {
     const { script, faults } = readInjectScript(mutatedText(pick(random, scripts), random));
     if (script === null) return checkFaults(faults);
     expect(faults).toEqual([]);

@@ -7,6 +7,9 @@
 import { createSeededRandom } from "../../../machines/base/seeded-random.ts";
 import type { SeededRandom } from "../../../machines/base/seeded-random.ts";
 
+/** Long enough for as many rounds as the environment asks for, on a machine that is busy. */
+export const fuzzing = { timeout: 120_000 + (numberOf("LANEHOLD_FUZZ") ?? 0) * 250 };
+
 /** How often each outcome came, by a name of the test's own. */
 export type Outcomes = Readonly<Record<string, number>>;
 

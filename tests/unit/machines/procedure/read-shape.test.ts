@@ -119,6 +119,11 @@ test("[read-shape 2] paths are JSON Pointers: ~ and / are escaped", () => {
   expect(pointer("/a", "b/c~d")).toBe("/a/b~1c~0d");
 });
 
+test("[read-shape 2] a path has no half of a character: found by a mutated request", () => {
+  // The hub's refusal named it, and could then be read by no device.
+  expect(pointer("", "a\uD800b\u{1F642}\uDFFF")).toBe("/a\uFFFDb\u{1F642}\uFFFD");
+});
+
 test("[read-shape 2] a fault's sentences are cut to a length that a person reads", () => {
   const { faults } = readShape(oneOf(["a"]), "x".repeat(100_000));
   expect(faults[0]?.says.length).toBeLessThan(200);

@@ -334,6 +334,15 @@ test("[body 2] wrong bodies to open and to join list every fault at once", () =>
       fault: { path: "/device", code: "wrong-type" },
     },
     {
+      // Found by a mutated request: the text that the device signs could not be made, and the hub failed.
+      what: "join with half of a character in its code",
+      path: "/api/join",
+      options: { json: await joinJsonWithHalf() },
+      status: 400,
+      code: "body-malformed",
+      fault: { path: "/code", code: "wrong-form" },
+    },
+    {
       what: "join with an endless name",
       path: "/api/join",
       options: {
@@ -344,6 +353,10 @@ test("[body 2] wrong bodies to open and to join list every fault at once", () =>
       fault: { path: "/deviceName", code: "too-long" },
     },
   ]));
+
+async function joinJsonWithHalf(): Promise<object> {
+  return { ...(await joinJson(await aDevice(), "BCDF-GHJK")), code: "BCDF-GHJ\uD800" };
+}
 
 test("[limits 1] a device that asks too often must wait, and may then go on", async () => {
   const { testHub, crew, director } = await readyHub();
