@@ -18,6 +18,7 @@ import { holdViews } from "./hold-view.ts";
 import type { HoldView } from "./hold-view.ts";
 import { injectViews } from "./inject-view.ts";
 import type { InjectView } from "./inject-view.ts";
+import { recoveryDeviceOf } from "./recovery-device.ts";
 import { recordTimeWords, timeErrors, timeErrorWords } from "./time-error.ts";
 import {
   blockWords,
@@ -253,7 +254,10 @@ function devicesOf({ index, state, entries }: DebriefGround): readonly DebriefDe
   for (const entry of entries) counts.set(entry.device, (counts.get(entry.device) ?? 0) + 1);
   const errors = timeErrors(state.log);
   const devices = Object.entries(state.devices) as [DeviceId, DeviceInRun][];
+  // A recovery code that nobody used is no device.
+  const recovery = recoveryDeviceOf(entries);
   return devices
+    .filter(([device]) => device !== recovery || counts.has(device))
     .map(([device, inRun]) => ({
       device,
       name: deviceName(state, device),

@@ -120,7 +120,7 @@ test("[device-list 1] [struck-off 1] one of two tablets of one name is struck of
   const second = await open("Twin");
   await joinRun(second, await inviteDevice(desk, "support", ""));
   const named = desk.page.getByRole("button", { name: /^Strike off Twin · / });
-  await expect.poll(() => named.count()).toBe(2);
+  await expect.poll(() => named.count(), { timeout: 30_000 }).toBe(2);
   const letters = await lettersOfShelf(second);
   await strikeOff(desk, `Twin · ${letters}`);
   const { page } = second;
