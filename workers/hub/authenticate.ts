@@ -23,10 +23,15 @@ import type { StoredDevice } from "./storage/record-storage.ts";
 export async function authenticate(hub: Hub, c: HubContext): Promise<StoredDevice | Response> {
   const run = (c.req.param("run") ?? "") as RunId;
   const token = /^Bearer ([A-Za-z0-9_-]{43})$/i.exec(c.req.header("authorization") ?? "")?.[1];
-  if ((await hub.storage.readRun(run)) === null) return refuse(c, runUnknown);
-  if (token === undefined) return refuse(c, tokenMissing);
-  const device = await hub.storage.hearDevice(run, sha256Hex(token), hub.clock.nowMs());
-  if (device === null) return limitAddress(hub, c) ?? refuse(c, tokenWrong);
+  const device =
+    token === undefined
+      ? null
+      : await hub.storage.hearDevice(run, sha256Hex(token), hub.clock.nowMs());
+  if (device === null) {
+    if ((await hub.storage.readRun(run)) === null) return refuse(c, runUnknown);
+    if (token === undefined) return refuse(c, tokenMissing);
+    return limitAddress(hub, c) ?? refuse(c, tokenWrong);
+  }
   const waitSeconds = hub.limits.byDevice.take(`${run} ${device.device}`);
   return waitSeconds > 0 ? refuse(c, rateLimited(waitSeconds)) : device;
 }

@@ -24,7 +24,7 @@ import { authenticate } from "../authenticate.ts";
 import { findEntryFacts } from "../entry-facts.ts";
 import type { Hub, HubContext } from "../hub.ts";
 import { malformed, readJsonBody } from "../read-body.ts";
-import type { RefusedSegmentCode } from "../storage/record-storage.ts";
+import type { RefusedSegmentCode, StoredDevice } from "../storage/record-storage.ts";
 
 /** Answers POST /api/runs/:run/entries. Errors: those of the storage. */
 export async function answerPush(hub: Hub, c: HubContext): Promise<Response> {
@@ -40,7 +40,8 @@ export async function answerPush(hub: Hub, c: HubContext): Promise<Response> {
   const refused: RefusedSegment[] = [];
   let taken = 0;
   for (const [index, segment] of segments.entries()) {
-    const result = await takeSegment(hub, segment, areSigned[index] ?? false, receivedMs);
+    const asked = { hub, sender, receivedMs };
+    const result = await takeSegment(asked, segment, areSigned[index] ?? false);
     if (result.refused !== null) refused.push(result.refused);
     taken += result.taken;
   }
@@ -81,11 +82,16 @@ function countEntries(value: unknown): number {
 
 type Taken = { readonly taken: number; readonly refused: RefusedSegment | null };
 
+type Asked = {
+  readonly hub: Hub;
+  readonly sender: StoredDevice;
+  readonly receivedMs: number;
+};
+
 async function takeSegment(
-  hub: Hub,
+  { hub, sender, receivedMs: nowMs }: Asked,
   segment: ReadSegment,
   isSigned: boolean,
-  nowMs: number,
 ): Promise<Taken> {
   const { head, fromSeq, prev, entries, digests } = segment;
   const { run, device, seq: toSeq } = head;
@@ -94,7 +100,8 @@ async function takeSegment(
   if (standIn !== undefined) {
     return { taken: 0, refused: { device, seq: standIn.seq, code: "stand-in", says: standInSays } };
   }
-  const author = await hub.storage.readDevice(run, device);
+  const isOwn = device === sender.device;
+  const author = isOwn ? sender : await hub.storage.readDevice(run, device);
   const noted = await findEntryFacts(hub.storage, segment, author);
   const textFrom = (seq: number) => textOf(segment, seq);
   const incoming = { run, device, fromSeq, toSeq, prev, digests, textFrom, noted };

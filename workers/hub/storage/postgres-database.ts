@@ -46,6 +46,8 @@ export function connectionOf(url: string): ClientConfig {
 export async function openPostgresDatabase(url: string): Promise<PostgresDatabase> {
   const pool = new Pool({
     ...connectionOf(url),
+    // Also so long a request waits for a connection that others use.
+    connectionTimeoutMillis: 15_000,
     max: connectionsMax,
     idleTimeoutMillis: 30_000,
     statement_timeout: 10_000,
