@@ -18,7 +18,7 @@ import {
 } from "../pages/device.page.ts";
 import type { Device } from "../pages/device.page.ts";
 import { finishStep, startStep } from "../pages/lane.page.ts";
-import { listOverflows, listViolations } from "../pages/look-at.page.ts";
+import { listOverflows, listViolations, takePicture } from "../pages/look-at.page.ts";
 import { joinRun, openRun } from "../pages/shelf.page.ts";
 import { textOfStores } from "../pages/stores.page.ts";
 
@@ -43,7 +43,7 @@ beforeAll(async () => {
   await joinRun(ev2, await inviteDevice(desk, "crew", "ev2"));
   await holdDeskButton(desk, "Start the run");
   for (const device of [desk, ev2]) await waitUntilSent(device);
-  await expect.poll(() => textOfStores(desk), { timeout: 30_000 }).toContain(card);
+  await desk.page.locator('[data-inject="quiet-loop"]').waitFor();
   await goToScreen(ev2, "Lane");
   await ev2.page.locator('[data-step="ev2-01"]').waitFor();
   await hub.stop();
@@ -126,12 +126,14 @@ test("a device that never joined compares letters, looks on, and says that it he
   expect(await shown.getAttribute("data-letters")).toBe(letters);
   expect(await listViolations(spare.page)).toEqual([]);
   expect(await listOverflows(spare.page)).toEqual([]);
+  await takePicture(spare.page, "bundle-offered");
   await sheet.getByRole("button", { name: "Different letters" }).click();
   await sheet.getByRole("alert").waitFor();
   await sheet.getByRole("button", { name: "Close", exact: true }).click();
   const again = await pickOnShelf(spare, file);
   await again.getByRole("button", { name: "Same letters: take it" }).click();
   await again.getByText("hears of this run by bundles only").waitFor();
+  await takePicture(spare.page, "bundle-taken");
   await again.getByRole("link", { name: "Go to the run" }).click();
   await spare.page.getByText("By bundles only").waitFor();
   expect(await spare.page.getByRole("link", { name: "Desk", exact: true }).count()).toBe(0);

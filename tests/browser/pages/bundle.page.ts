@@ -4,6 +4,7 @@ import { readFileSync } from "node:fs";
 import type { Locator } from "playwright-core";
 import type { Device } from "./device.page.ts";
 import { goToScreen } from "./device.page.ts";
+import { takePicture } from "./look-at.page.ts";
 
 /** A bundle's file. */
 export type BundleFile = { readonly name: string; readonly bytes: Buffer };
@@ -22,6 +23,8 @@ export async function handOn(
   const sheet = page.getByRole("dialog");
   const make = readers === "everybody" ? /^Make it for everybody/ : /^Make it for directors/;
   await sheet.getByRole("button", { name: make }).click();
+  await sheet.getByRole("link", { name: "Save the file" }).waitFor();
+  await takePicture(page, `bundle-for-${readers}`);
   const saving = page.waitForEvent("download");
   await sheet.getByRole("link", { name: "Save the file" }).click();
   const saved = await saving;
