@@ -265,7 +265,7 @@ test("[push-route 3] what bears no good signature is refused and set aside, and 
   expect(await pushSegments(hub, crew, [good])).toMatchObject({ refused: [] });
 });
 
-test("[push-route 4] a device may bring what others signed, and their role decides what it does", async () => {
+test("[push-route 4] [entry-facts 2] a device may bring what others signed, and their role decides what it does", async () => {
   const { hub, director, crew } = await hubWithCrew();
   const unknown = await aDevice();
   const arms = await signed(director, director.write(arming("glove")));
@@ -299,7 +299,7 @@ test("[push-route 2] a stand-in is not taken, and what it stands for may still c
   expect(await hub.hub.storage.readSetAside(run)).toEqual([]);
 });
 
-test("[push-route 5] a device that was struck off may send, and is answered nothing else", async () => {
+test("[push-route 5] [authenticate 3] [stream-route 3] a device that was struck off may send, and is answered nothing else", async () => {
   const { hub, director, crew } = await hubWithCrew();
   const stream = await hub.ask("GET", `/api/runs/${run}/stream`, { token: crew.token });
   const struckOff = crew.device;

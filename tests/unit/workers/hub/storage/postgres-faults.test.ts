@@ -220,7 +220,7 @@ test("[postgres 2] a server that is not there is told as such", async () => {
   await expect(openPostgresStorage(nowhere)).rejects.toThrow(StorageFailedError);
 });
 
-test("[postgres-wake 1] [postgres-wake 3] another process hears what was taken, also after its line broke", async () => {
+test("[postgres-wake 1] [postgres-wake 2] [postgres-wake 3] another process hears what was taken, also after its line broke", async () => {
   const url = await cluster.createDatabase();
   const [writer, hearer] = [await openStorage(url), await openStorage(url)];
   await putRun(writer);

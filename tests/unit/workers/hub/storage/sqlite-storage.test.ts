@@ -10,7 +10,7 @@ import { HubFileUnreadableError } from "../../../../../workers/hub/storage/hub-f
 import { openDatabase } from "../../../../../workers/hub/storage/open-database.ts";
 import { openSqliteStorage } from "../../../../../workers/hub/storage/sqlite-storage.ts";
 import { chain, incoming, notes } from "../incoming-entries.ts";
-import { putRun, run, tablet } from "./a-stored-run.ts";
+import { joining, putRun, run, tablet } from "./a-stored-run.ts";
 import { checkRecordStorage } from "./record-storage.suite.ts";
 
 const folders: string[] = [];
@@ -28,19 +28,21 @@ const evidence = { code: "signature", receivedMs: 1, digest: "d", text: "{}" } a
 
 checkRecordStorage(() => Promise.resolve(openSqliteStorage(freshPath())));
 
-test("[storage 1] what was taken is there when the file is opened again", async () => {
+test("[storage 1] [storage 15] what was taken is there when the file is opened again", async () => {
   const path = freshPath();
   const first = openSqliteStorage(path);
   await putRun(first);
   const segment = incoming(chain({ run, device: tablet }, notes(3)));
   await first.takeSegment(segment, 1);
   await first.setAside({ run, device: tablet, fromSeq: 1, toSeq: 1, ...evidence });
+  await first.hearDevice(run, joining.tokenDigest, 77_000);
   const before = await first.readListed(run, 0, 10);
   // Opened beside the first, which is not closed: as after a killed process, there is only the file.
   const second = openSqliteStorage(path);
   expect(await second.readListed(run, 0, 10)).toEqual(before);
   expect(before.listed).toMatchObject([{ text: segment.textFrom(1) }]);
   expect(await second.readSetAside(run)).toHaveLength(1);
+  expect((await second.readLastHeardMs(run))[tablet]).toBe(77_000);
   expect(second.epoch).toBe(first.epoch);
   await first.close();
   await second.close();
