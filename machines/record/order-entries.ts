@@ -11,8 +11,9 @@
 //   the stand-in for a withheld entry gives way to the entry itself.
 // [order 6] What comes after a gap in its device's seqs is set aside until the gap fills.
 // [order 7] An effective time's error is its claim's, and as much more as it is later than that.
-// Claims to have seen each other's later entries, which only a lying device makes, would bar each
-// other for ever; then the earliest of the barred comes next, so that [order 1] holds.
+// [order 8] Claims to have seen each other's later entries, which only a lying device makes, would bar
+//   each other for ever. Then one claim of those is overlooked (overlook-claim.ts), so that [order 1]
+//   holds, and what others had seen of each other still comes first.
 
 import type { Entry } from "./entry.ts";
 import { addToOrder, emptyOrder, setAsideOf } from "./running-order.ts";

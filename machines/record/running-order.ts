@@ -7,13 +7,14 @@
 // [running-order 2] What lies before the first time affected keeps its place: an effective time is
 //   never earlier than those that it depends on. The rest is merged anew.
 
-import { assert } from "../base/assert.ts";
 import { createHeap } from "../base/heap.ts";
 import type { Heap } from "../base/heap.ts";
 import { addToChain, bringUpTimes, emptyChain, setAsideOfChain } from "./device-chain.ts";
 import type { DeviceChain } from "./device-chain.ts";
 import type { Entry } from "./entry.ts";
 import type { DeviceId } from "./ids.ts";
+import { claimToOverlook } from "./overlook-claim.ts";
+import type { Claim } from "./overlook-claim.ts";
 import type { OrderedEntry, SetAsideEntry } from "./order-entries.ts";
 import { findReferences, settleClaims, settleNewClaims } from "./settle-claims.ts";
 import type { References } from "./settle-claims.ts";
@@ -184,6 +185,10 @@ type Merging = {
   readonly ready: Heap<Next>;
   /** By device: whose next entries wait until it has so many entries in order. */
   readonly waiting: Map<DeviceChain, { readonly chain: DeviceChain; readonly needs: number }[]>;
+  /** Names of claims that bar nothing any more. */
+  readonly overlooked: Set<string>;
+  /** What is queued from now on comes no earlier than that: the latest time before a claim was overlooked. */
+  notBeforeMs: number;
   left: number;
 };
 
@@ -197,12 +202,14 @@ function mergeOn(orderMutable: RunningOrder): void {
       (a, b) => a.atMs < b.atMs || (a.atMs === b.atMs && a.chain.device < b.chain.device),
     ),
     waiting: new Map(),
+    overlooked: new Set(),
+    notBeforeMs: -Infinity,
     left: chains.reduce((sum, { entries, placed }) => sum + entries.length - placed.length, 0),
   };
   for (const chain of chains) queueNext(merging, chain);
   while (merging.left > 0) {
     const next = merging.ready.pop();
-    if (next === undefined) takeEarliestBarred(merging, chains);
+    if (next === undefined) overlookClaim(merging, chains);
     else takeNext(merging, next);
   }
 }
@@ -218,6 +225,7 @@ function queueNext(merging: Merging, chain: DeviceChain): void {
     const other = merging.order.chains.get(device as DeviceId);
     if (other === undefined || other === chain) continue;
     const needs = Math.min(seen[device as DeviceId] as number, other.entries.length);
+    if (merging.overlooked.size > 0 && merging.overlooked.has(claimName(chain, device))) continue;
     if (other.placed.length < needs) {
       const waiting = merging.waiting.get(other);
       if (waiting === undefined) merging.waiting.set(other, [{ chain, needs }]);
@@ -226,7 +234,7 @@ function queueNext(merging: Merging, chain: DeviceChain): void {
     }
     atMs = Math.max(atMs, other.placed[needs - 1]?.atMs ?? -Infinity);
   }
-  merging.ready.push({ chain, atMs });
+  merging.ready.push({ chain, atMs: Math.max(atMs, merging.notBeforeMs) });
 }
 
 function takeNext(merging: Merging, { chain, atMs }: Next): void {
@@ -263,24 +271,33 @@ function noteMissed(orderMutable: RunningOrder, chain: DeviceChain, placed: Orde
   }
 }
 
-// Every chain that is left waits for another: takes the earliest, and lets all of them look again.
-function takeEarliestBarred(merging: Merging, chains: readonly DeviceChain[]): void {
-  let earliest: Next | undefined;
-  const { ordered } = merging.order;
-  const lastAtMs = ordered.at(-1)?.atMs ?? -Infinity;
-  for (const chain of chains) {
-    const place = chain.placed.length;
-    if (place === chain.entries.length) continue;
-    const atMs = Math.max(chain.claimsMs[place] as number, lastAtMs);
-    const isEarlier =
-      earliest === undefined ||
-      atMs < earliest.atMs ||
-      (atMs === earliest.atMs && chain.device < earliest.chain.device);
-    if (isEarlier) earliest = { chain, atMs };
+// Every chain that is left waits for another: one claim is overlooked, and all of them look again.
+function overlookClaim(mergingMutable: Merging, chains: readonly DeviceChain[]): void {
+  const left = chains.filter(({ placed, entries }) => placed.length < entries.length);
+  const claims = new Map(left.map((chain) => [chain, barringClaims(mergingMutable, chain)]));
+  const { chain, other } = claimToOverlook(claims);
+  const { order, overlooked, waiting } = mergingMutable;
+  overlooked.add(claimName(chain, other.device));
+  order.barredFrom = Math.min(order.barredFrom, order.ordered.length);
+  mergingMutable.notBeforeMs = order.ordered.at(-1)?.atMs ?? -Infinity;
+  waiting.clear();
+  for (const one of left) queueNext(mergingMutable, one);
+}
+
+function barringClaims({ order, overlooked }: Merging, chain: DeviceChain): Claim[] {
+  const claims: Claim[] = [];
+  const seen = chain.entries[chain.placed.length]?.seen ?? {};
+  for (const device in seen) {
+    const other = order.chains.get(device as DeviceId);
+    if (other === undefined || other === chain) continue;
+    const needs = Math.min(seen[device as DeviceId] as number, other.entries.length);
+    if (other.placed.length >= needs || overlooked.has(claimName(chain, device))) continue;
+    claims.push({ chain, other, needs });
   }
-  merging.waiting.clear();
-  assert(earliest !== undefined, "a chain is left while entries are");
-  merging.order.barredFrom = Math.min(merging.order.barredFrom, ordered.length);
-  takeNext(merging, earliest);
-  for (const chain of chains) if (chain !== earliest.chain) queueNext(merging, chain);
+  return claims;
+}
+
+// Of the chain's next entry, about another device.
+function claimName({ device, placed }: DeviceChain, about: string): string {
+  return `${device} ${placed.length} ${about}`;
 }

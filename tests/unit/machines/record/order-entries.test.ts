@@ -6,7 +6,7 @@ import { canonicalJson } from "../../../../machines/base/canonical-json.ts";
 import { createSeededRandom } from "../../../../machines/base/seeded-random.ts";
 import { entryText } from "../../../../machines/record/digest-entry.ts";
 import type { Entry } from "../../../../machines/record/entry.ts";
-import type { DeviceId } from "../../../../machines/record/ids.ts";
+import type { DeviceId, RunId } from "../../../../machines/record/ids.ts";
 import { orderEntries } from "../../../../machines/record/order-entries.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
 import { anEmptyRecord } from "../../../support/a-record.ts";
@@ -232,4 +232,33 @@ test("[order 2] an entry that was seen but is not in the set is no bar", () => {
   record.tap("a", note("lost"));
   record.tap("b", note("kept"));
   check([record.entries[1] as Entry], ["b:1"]);
+});
+
+test("[order 8] a liar's claims put no other device's entry before what it had seen of a third", () => {
+  const entry = (
+    name: string,
+    seq: number,
+    wallMs: number,
+    seen: Record<string, number>,
+  ): Entry => ({
+    run: "desk.run" as RunId,
+    device: name as DeviceId,
+    seq,
+    prev: null,
+    wallMs,
+    seen,
+    position: null,
+    body: { kind: "note.added", text: `${name} ${seq}`, step: null, oddity: false },
+  });
+  const entries = [
+    // Claims to have seen what was written after it had been seen.
+    entry("liar", 1, 1_000, { honest: 2 }),
+    entry("honest", 1, 2_000, { liar: 1 }),
+    entry("honest", 2, 3_000, {}),
+    // Waits for the two, and its clock is far behind.
+    entry("third", 1, 10, { honest: 2 }),
+  ];
+  const names = orderEntries(entries).ordered.map(({ entry: one }) => nameOf(one));
+  expect(names.indexOf("honest:2")).toBeLessThan(names.indexOf("third:1"));
+  expect(names).toHaveLength(entries.length);
 });
