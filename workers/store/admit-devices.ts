@@ -2,6 +2,8 @@
 //
 // [admit-devices 1] One `device.joined` for each device, role and lane, however often it is told; after a
 //   strike-off, one more.
+// [admit-devices 2] No device lets itself in: its letter would count for nothing, and the hub would ask no
+//   other director for one.
 
 import { authorAt, admitDevices as readAdmissions } from "../../machines/record/admit-devices.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
@@ -31,9 +33,10 @@ export async function admitDevices(
     const joined = await entriesOfKind(database, by.run, "device.joined");
     const known = new Set(joined.map((entry) => admissionName(entry.body.joined, entry.body)));
     const out = await devicesOut(database, by.run);
-    const fresh = admissions.filter(
-      (one) => !known.has(admissionName(one.device, one)) || out.has(one.device),
-    );
+    const fresh = admissions.filter((one) => {
+      const isNamed = known.has(admissionName(one.device, one)) && !out.has(one.device);
+      return one.device !== by.device && !isNamed;
+    });
     for (const { device, role, lane, deviceName } of fresh) {
       const body = { kind: "device.joined", joined: device, role, lane, deviceName } as const;
       await appendWithin(database, { ...by, position: null, body });
