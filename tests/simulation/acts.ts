@@ -4,13 +4,19 @@ import { pick } from "./chance.ts";
 import type { Weighted } from "./chance.ts";
 import { canJoin, joinRun } from "./joining.ts";
 import type { Simulation } from "./simulation.ts";
-import { startAgain, startSync } from "./syncing.ts";
+import { copyOrPutBack } from "./images.ts";
+import { handOver } from "./handing-over.ts";
+import { tellLie } from "./liar.ts";
+import { pullsToStore, tapInTwoWindows, tapWhileStoring } from "./second-window.ts";
+import { devicesToStrikeOff, strikeOff } from "./striking-off.ts";
+import { messagesTogether, reachHubTogether, startAgain, startSync } from "./syncing.ts";
 import { tapAsPerson } from "./tapping.ts";
 import {
   arriveLate,
   backUpOrRestore,
   befall,
   crash,
+  fillOrEmptyHub,
   makeRoom,
   toggleHub,
   togglePartition,
@@ -52,6 +58,40 @@ export function actsNow(simulation: Simulation): readonly Weighted<Act>[] {
   const full = devices.filter(({ disk }) => disk.roomForWrites !== null);
   add(2 * full.length, full, (device) => makeRoom(simulation, device));
   if (troubles.has("hub-stop")) acts.push([hub.isUp() ? 1 : 8, () => toggleHub(simulation)]);
-  if (troubles.has("hub-restore") && hub.isUp()) acts.push([2, () => backUpOrRestore(simulation)]);
+  const canRestore = troubles.has("hub-restore") && !troubles.has("image");
+  if (canRestore && hub.isUp()) acts.push([2, () => backUpOrRestore(simulation)]);
+  addActors(simulation, acts, add);
   return acts;
+}
+
+type Add = <Value>(
+  weight: number,
+  from: readonly Value[],
+  act: (one: Value) => Promise<void>,
+) => void;
+
+function addActors(simulation: Simulation, actsMutable: Weighted<Act>[], add: Add): void {
+  const { devices, hub, shape, struckOff } = simulation;
+  const { troubles } = shape;
+  const inRun = devices.filter(({ power, hasRun }) => power.isOn && hasRun);
+  const idle = inRun.filter(({ activity }) => activity === null);
+  const together = messagesTogether(simulation);
+  if (together !== null) actsMutable.push([6, () => reachHubTogether(simulation, together)]);
+  if (troubles.has("second-window")) {
+    add(3, inRun, (device) => tapInTwoWindows(simulation, device));
+    add(8, pullsToStore(simulation), (message) => tapWhileStoring(simulation, message));
+  }
+  if (troubles.has("liar")) actsMutable.push([12, () => tellLie(simulation)]);
+  if (troubles.has("strike-off")) {
+    add(4, devicesToStrikeOff(simulation), (device) => strikeOff(simulation, device));
+    const out = idle.filter((device) => struckOff.has(device.name) && hub.isUp());
+    add(2, out, (device) => joinRun(simulation, device));
+  }
+  if (troubles.has("image") && hub.isUp()) {
+    add(6, idle, (device) => copyOrPutBack(simulation, device));
+  }
+  if (troubles.has("hand-over")) add(6, idle, (device) => handOver(simulation, device));
+  if (troubles.has("hub-full")) {
+    actsMutable.push([hub.isFull() ? 5 : 2, () => fillOrEmptyHub(simulation)]);
+  }
 }

@@ -18,6 +18,8 @@ export type Disk = {
   roomForWrites: number | null;
   /** The connection is lost at the write after so many more; null: it is not. */
   writesUntilLost: number | null;
+  /** The same at a commit: what was written is there, but nobody hears of it. */
+  commitsUntilLost: number | null;
 };
 
 /** A device's power from one start to the next crash. */
@@ -31,7 +33,12 @@ export type Power = {
 
 /** An empty disk. */
 export function createDisk(): Disk {
-  return { factory: new IDBFactory(), roomForWrites: null, writesUntilLost: null };
+  return {
+    factory: new IDBFactory(),
+    roomForWrites: null,
+    writesUntilLost: null,
+    commitsUntilLost: null,
+  };
 }
 
 /** A device's power, on. */
@@ -69,6 +76,23 @@ export function recordsOnDisk<Table extends keyof Database>(
     : Array.from(store.records.values(), ({ value }) => value as RecordOf<Table>);
 }
 
+/** All that is in the tables of a disk. */
+export type DiskImage = ReadonlyMap<string, readonly unknown[]>;
+
+/** A copy of what is on a disk. */
+export function imageOf(disk: Disk, { tables }: Database): DiskImage {
+  return new Map(tables.map(({ name }) => [name, recordsOnDisk(disk, name as "entries")]));
+}
+
+/** A new disk with what was on another when the image was made. */
+export async function diskFromImage(name: string, image: DiskImage): Promise<Disk> {
+  const disk = createDisk();
+  const database = openOnDisk(name, disk, createPower());
+  for (const [table, records] of image) await database.table(table).bulkPut([...records]);
+  database.close();
+  return disk;
+}
+
 type RecordOf<Name extends keyof Database> = Database[Name] extends Table<infer Row> ? Row : never;
 
 type RawDatabase = {
@@ -89,22 +113,35 @@ function coreWithFaults(core: DBCore, disk: Disk, power: Power): DBCore {
       if (!power.isOn) throw new PowerCutError();
       const transaction = core.transaction(stores, mode, options);
       // Nobody waits for the end of a transaction that only reads.
-      if (mode === "readwrite") watchWrite(transaction as unknown as EventTarget, power);
+      if (mode === "readwrite") watchWrite(transaction as unknown as IDBTransaction, disk, power);
       return transaction;
     },
     table: (name) => tableWithFaults(core.table(name), disk, power),
   };
 }
 
-function watchWrite(transaction: EventTarget, power: Power): void {
+function watchWrite(transaction: IDBTransaction, disk: Disk, power: Power): void {
   power.openWrites.add(transaction);
   transaction.addEventListener("complete", () => {
     power.openWrites.delete(transaction);
-    takeStep(power, transaction);
+    if (takeStep(power, transaction) && isDue(disk, "commitsUntilLost")) {
+      disk.commitsUntilLost = null;
+      sayItWasLost(transaction);
+    }
   });
   transaction.addEventListener("abort", () => {
     power.openWrites.delete(transaction);
   });
+}
+
+// Instead of its end, Dexie hears that the connection was lost.
+function sayItWasLost(transaction: IDBTransaction): void {
+  const says = "Connection to Indexed Database server lost";
+  Object.assign(transaction, {
+    error: new DOMException(says, "UnknownError"),
+    oncomplete: null,
+  });
+  transaction.onabort?.call(transaction, new Event("abort"));
 }
 
 function tableWithFaults(table: DBCoreTable, disk: Disk, power: Power): DBCoreTable {
@@ -145,8 +182,10 @@ function rejected(cause: unknown): Promise<never> {
   return Dexie.Promise.reject(cause);
 }
 
+type Countdown = "roomForWrites" | "writesUntilLost" | "commitsUntilLost";
+
 // Counts down; true once there is nothing left.
-function isDue(disk: Disk, what: "roomForWrites" | "writesUntilLost"): boolean {
+function isDue(disk: Disk, what: Countdown): boolean {
   const left = disk[what];
   if (left === null) return false;
   disk[what] = Math.max(0, left - 1);

@@ -4,6 +4,7 @@
 
 import { canonicalJson } from "../../machines/base/canonical-json.ts";
 import { unsentOfRun } from "../../workers/store/read-run.ts";
+import { happens } from "./chance.ts";
 import { recordsOnDisk } from "./disk.ts";
 import { lookForCrash } from "./look-for-crash.ts";
 import { checkSecrecy } from "./checkers/secrecy.ts";
@@ -14,6 +15,7 @@ import { note } from "./simulation.ts";
 import type { Simulation } from "./simulation.ts";
 import { reachHub, settle, startAgain, startSync } from "./syncing.ts";
 import { checkNothingGone } from "./tapping.ts";
+import { noteWritten } from "./written.ts";
 
 /** So many times everybody syncs, at the most. */
 const sweepsMax = 12;
@@ -23,21 +25,31 @@ export async function heal(simulation: Simulation): Promise<void> {
   const { devices, hub, network, run, faults } = simulation;
   note(simulation, "heal");
   if (!hub.isUp()) await hub.start();
+  hub.leaveRoom(null);
   for (const device of devices) {
     device.isPartitioned = false;
     device.disk.roomForWrites = null;
     device.disk.writesUntilLost = null;
+    device.disk.commitsUntilLost = null;
     if (!device.power.isOn) await startAgain(simulation, device);
     device.power.stepsLeft = null;
   }
   for (const straggler of network.stragglers.splice(0)) await hub.ask(straggler);
   await deliverAll(simulation);
+  noteWritten(simulation);
   await sweepUntilQuiet(simulation);
+  if (simulation.struckOff.size > 0 && happens(simulation.random, 0.5)) {
+    for (const device of devices) {
+      if (simulation.struckOff.has(device.name)) await joinRun(simulation, device, false);
+    }
+    await sweepUntilQuiet(simulation);
+  }
   if ((await hub.storage().readRun(run))?.isClosed !== true) {
     faults.push(...(await checkSecrecy(simulation)));
     const desk = devices[0] as SimulatedDevice;
     const wish = { body: { kind: "run.closed" }, position: null } as const;
     await tapOn(desk, run, wish, simulation.clock.nowMs());
+    noteWritten(simulation);
     await sweepUntilQuiet(simulation);
   }
   for (const line of hub.failures) faults.push(`the hub does not fail: ${line}`);
@@ -50,12 +62,15 @@ async function sweepUntilQuiet(simulation: Simulation): Promise<void> {
     for (const device of devices) {
       // So that the hub does not find that anybody asks too often.
       clock.pass(2_000);
+      if (!device.power.isOn) await startAgain(simulation, device);
+      device.power.stepsLeft = null;
       if (!device.hasRun || (await isLockedOut(simulation, device))) {
-        await joinRun(simulation, device);
+        await joinRun(simulation, device, false);
       }
-      if (!device.hasRun) continue;
+      if (!device.hasRun || !device.power.isOn) continue;
       await startSync(simulation, device);
       await deliverAll(simulation);
+      noteWritten(simulation);
     }
     const now = pictureOf(simulation);
     // Mostly it is enough that everybody stands where the hub stands; now and then it is looked
@@ -68,16 +83,18 @@ async function sweepUntilQuiet(simulation: Simulation): Promise<void> {
 }
 
 // Whether the hub has all that a device wrote, and each device all that the hub lists.
-async function isEverybodyLevel({ devices, hub, run }: Simulation): Promise<boolean> {
+async function isEverybodyLevel(simulation: Simulation): Promise<boolean> {
+  const { devices, hub, run } = simulation;
   const storage = hub.storage();
   const head = await storage.readHead(run);
   const have = await storage.readHave(run);
   if ((await storage.readAdmissions(run)).length > 0) return false;
-  return devices.every(({ disk, id, hasRun }) => {
+  return devices.every(({ disk, id, hasRun, name }) => {
     const link = recordsOnDisk(disk, "links").find((one) => one.run === run);
     const own = recordsOnDisk(disk, "heads").find(({ device }) => device === id);
     const hasAll = link?.cursor?.epoch === storage.epoch && link.cursor.after === head;
-    return hasRun && hasAll && (have[id] ?? 0) === (own?.seq ?? 0);
+    const isOut = simulation.struckOff.has(name);
+    return hasRun && (hasAll || isOut) && (have[id] ?? 0) === (own?.seq ?? 0);
   });
 }
 

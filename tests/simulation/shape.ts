@@ -18,7 +18,22 @@ export type Trouble =
   | "late"
   | "partition"
   | "hub-stop"
-  | "hub-restore";
+  | "hub-restore"
+  | "hub-full"
+  /** A second hub on the same storage. */
+  | "second-hub"
+  /** Pulls come in small pages. */
+  | "small-pages"
+  /** The app is open in a second window. */
+  | "second-window"
+  /** A device that was let in and lies. */
+  | "liar"
+  /** A device is struck off, and may come back. */
+  | "strike-off"
+  /** A tablet is put back to an older copy of its disk. */
+  | "image"
+  /** Records are handed on as files. */
+  | "hand-over";
 
 /** The sort of a schedule. */
 export type Shape = {
@@ -38,21 +53,31 @@ export function shapeOf(seed: number, steps?: number): Shape {
     steps: steps ?? stepsOfSeed,
     storage: happens(random, 0.06) ? "sqlite" : "memory",
     people: peopleFrom(random),
-    troubles: new Set(everyTrouble.filter(() => happens(random, 0.7))),
+    troubles: new Set(
+      everyTrouble.filter(([, chance]) => happens(random, chance)).map(([trouble]) => trouble),
+    ),
   };
 }
 
-const everyTrouble: readonly Trouble[] = [
-  "crash",
-  "clock-set",
-  "full",
-  "connection-lost",
-  "cut",
-  "garble",
-  "late",
-  "partition",
-  "hub-stop",
-  "hub-restore",
+const everyTrouble: readonly (readonly [Trouble, chance: number])[] = [
+  ["crash", 0.7],
+  ["clock-set", 0.6],
+  ["full", 0.6],
+  ["connection-lost", 0.7],
+  ["cut", 0.7],
+  ["garble", 0.6],
+  ["late", 0.7],
+  ["partition", 0.6],
+  ["hub-stop", 0.5],
+  ["hub-restore", 0.5],
+  ["hub-full", 0.3],
+  ["second-hub", 0.2],
+  ["small-pages", 0.4],
+  ["second-window", 0.4],
+  ["liar", 0.35],
+  ["strike-off", 0.25],
+  ["image", 0.2],
+  ["hand-over", 0.3],
 ];
 
 // Mostly short ones, of which many can be played; some long ones.

@@ -16,7 +16,7 @@ import { isClosed } from "../../workers/store/read-rights.ts";
 import { recordClockJump } from "../../workers/store/record-clock.ts";
 import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
 import { createDisk, createPower, openOnDisk } from "./disk.ts";
-import type { Disk, Power } from "./disk.ts";
+import type { Disk, DiskImage, Power } from "./disk.ts";
 import type { Network } from "./network.ts";
 
 /** Who holds a device. */
@@ -30,7 +30,9 @@ export type Person = {
 export type SimulatedDevice = Person & {
   readonly id: DeviceId;
   readonly key: DeviceKey;
-  readonly disk: Disk;
+  disk: Disk;
+  /** A copy of its disk that somebody made; null: nobody did. */
+  image: DiskImage | null;
   readonly random: SeededRandom;
   readonly door: HubDoor;
   /** What its wall clock shows more than the hub's, milliseconds. */
@@ -44,7 +46,11 @@ export type SimulatedDevice = Person & {
   /** Both clocks when its page last looked; null: the page is new. */
   lastReading: ClockReading | null;
   isPartitioned: boolean;
+  /** Its own entries up to this seq were noted with their times. */
+  notedSeq: number;
   hasRun: boolean;
+  /** The secret that it shows to the hub; kept before it is first shown. */
+  joinToken: string | null;
   /** Entries that it told its person were taken. */
   readonly acknowledged: Entry[];
   /** Entries that it held when somebody last looked, by name. */
@@ -55,7 +61,6 @@ export type SimulatedDevice = Person & {
 export type DeviceWorld = {
   readonly clock: HandClock;
   readonly network: Network;
-  readonly random: SeededRandom;
 };
 
 /** A device that was switched on for the first time. */
@@ -82,7 +87,10 @@ export function createDevice(
     activity: null,
     lastReading: null,
     isPartitioned: false,
+    notedSeq: 0,
     hasRun: false,
+    joinToken: null,
+    image: null,
     acknowledged: [],
     heldEntries: new Map(),
   });

@@ -15,6 +15,7 @@ import { createHubApp } from "../../workers/hub/server.ts";
 import { createStanding } from "../../workers/hub/standing.ts";
 import { createMemoryStorage } from "../../workers/hub/storage/memory-storage.ts";
 import type { RecordStorage } from "../../workers/hub/storage/record-storage.ts";
+import { StorageFailedError } from "../../workers/hub/storage/storage-failed-error.ts";
 import { openSqliteStorage } from "../../workers/hub/storage/sqlite-storage.ts";
 import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
 import type { Answer, Request } from "./network.ts";
@@ -31,35 +32,54 @@ export type SimulatedHub = {
   readonly backups: () => number;
   /** Puts back the backup of that number, from 0, under a new epoch, and forgets the later ones. */
   readonly restore: (backup: number) => Promise<void>;
-  /** What the hub had to say to its operator about its own failures. */
+  /** So many more writes fit on its disk; null: as many as come. */
+  readonly leaveRoom: (writes: number | null) => void;
+  readonly isFull: () => boolean;
+  /** What the hub had to say to its operator about its own failures, a full disk aside. */
   readonly failures: readonly string[];
   readonly end: () => Promise<void>;
 };
 
+/** What a hub is made of. */
+export type HubSort = {
+  readonly storage: "memory" | "sqlite";
+  /** Servers on the one storage; each request goes to one of them. */
+  readonly servers: number;
+  /** A pull brings so many entries at the most; null: as many as the product has it. */
+  readonly pageEntries: number | null;
+};
+
 /** A hub that is up and empty. */
 export async function createSimulatedHub(
-  on: "memory" | "sqlite",
+  sort: HubSort,
   clock: HandClock,
   random: SeededRandom,
 ): Promise<SimulatedHub> {
-  const shelf = on === "memory" ? memoryShelf() : sqliteShelf();
+  const shelf = sort.storage === "memory" ? memoryShelf() : sqliteShelf();
   const failures: string[] = [];
-  let up: { readonly storage: RecordStorage; readonly app: Hono<HubEnv> } | null = null;
+  const room: Room = { writesLeft: null };
+  const tell = (line: string): void => {
+    if (!line.includes(diskFull) && !line.includes('"storage-failed"')) failures.push(line);
+  };
+  let up: Up | null = null;
   const start = async (): Promise<void> => {
     const storage = await shelf.open();
-    const app = createHubApp({
-      storage,
-      clock,
-      streams: createEventStreams(clock),
-      limits: createLimits(clock),
-      metrics: createMetrics(),
-      standing: createStanding(),
-      log: createLog("error", clock, (line) => failures.push(line)),
-      appFolder: "nowhere",
-      invitationMs: 600_000,
-      randomBelow: random.nextBelow,
-    });
-    up = { storage, app };
+    const bounded = withBounds(storage, sort.pageEntries, room);
+    const apps = Array.from({ length: sort.servers }, () =>
+      createHubApp({
+        storage: bounded,
+        clock,
+        streams: createEventStreams(clock),
+        limits: createLimits(clock),
+        metrics: createMetrics(),
+        standing: createStanding(),
+        log: createLog("error", clock, tell),
+        appFolder: "nowhere",
+        invitationMs: invitationMs,
+        randomBelow: random.nextBelow,
+      }),
+    );
+    up = { storage, apps };
   };
   const stop = async (): Promise<void> => {
     await up?.storage.close();
@@ -73,11 +93,18 @@ export async function createSimulatedHub(
       if (up === null) throw new Error("The hub is down.");
       return up.storage;
     },
-    ask: async (request) => (up === null ? null : answerOf(up.app, request)),
+    ask: async (request) => {
+      if (up === null) return null;
+      return answerOf(up.apps[random.nextBelow(up.apps.length)] as Hono<HubEnv>, request);
+    },
     start,
     stop,
     backUp: shelf.backUp,
     backups: shelf.backups,
+    leaveRoom(writes) {
+      room.writesLeft = writes;
+    },
+    isFull: () => room.writesLeft !== null,
     async restore(backup) {
       await stop();
       shelf.restore(backup);
@@ -88,6 +115,35 @@ export async function createSimulatedHub(
       shelf.clear();
     },
   };
+}
+
+/** An invitation is good for so long. */
+export const invitationMs = 600_000;
+
+type Up = { readonly storage: RecordStorage; readonly apps: readonly Hono<HubEnv>[] };
+
+type Room = { writesLeft: number | null };
+
+const diskFull = "the simulated disk is full";
+
+// A storage that brings small pages and has a disk that can be full.
+function withBounds(storage: RecordStorage, pageEntries: number | null, room: Room): RecordStorage {
+  return new Proxy(storage, {
+    get(target, name) {
+      const member: unknown = Reflect.get(target, name);
+      if (typeof member !== "function") return member;
+      return async (...args: readonly unknown[]) => {
+        if (changingCalls.has(String(name)) && room.writesLeft !== null) {
+          if (room.writesLeft === 0) throw new StorageFailedError(new Error(diskFull));
+          room.writesLeft -= 1;
+        }
+        const [run, after, most] = args as Parameters<RecordStorage["readListed"]>;
+        const bounded =
+          name === "readListed" ? [run, after, Math.min(most, pageEntries ?? most)] : args;
+        return doCall(target, String(name), bounded);
+      };
+    },
+  });
 }
 
 async function answerOf(app: Hono<HubEnv>, request: Request): Promise<Answer> {

@@ -2,8 +2,9 @@
 
 import type { SeededRandom } from "../../machines/base/seeded-random.ts";
 import type { ProcedureIndex } from "../../machines/procedure/procedure-index.ts";
-import type { RunId } from "../../machines/record/ids.ts";
+import type { DeviceId, RunId } from "../../machines/record/ids.ts";
 import type { HandClock } from "../unit/workers/hub/hand-clock.ts";
+import type { Liar } from "./liar.ts";
 import type { Network } from "./network.ts";
 import type { Shape } from "./shape.ts";
 import type { SimulatedDevice } from "./simulated-device.ts";
@@ -11,6 +12,14 @@ import type { SimulatedHub } from "./simulated-hub.ts";
 
 /** How often something was done or befell somebody. */
 export type Counts = Record<string, number>;
+
+/** When an entry was written. */
+export type Written = {
+  /** Hub's clock, milliseconds since 1970. */
+  readonly trueMs: number;
+  /** What its device's clock showed more than that. */
+  readonly skewMs: number;
+};
 
 /** A simulation under way. */
 export type Simulation = {
@@ -28,6 +37,14 @@ export type Simulation = {
   readonly counts: Counts;
   /** What must not be, found on the way. */
   readonly faults: string[];
+  /** The device that lies; null: it has not come yet. */
+  liar: Liar | null;
+  /** Names of devices that the desk struck off and has not let in again. */
+  readonly struckOff: Set<string>;
+  /** Ids of devices that were put back to an older copy of their disk. */
+  readonly putBack: Set<DeviceId>;
+  /** When entries were written, as nobody in the simulation can know: by "<device>:<seq>:<wall clock>". */
+  readonly written: Map<string, Written>;
 };
 
 /** Writes a line into the trace, and counts what it is about. */

@@ -17,6 +17,7 @@ import { readDevice } from "../../workers/store/this-device.ts";
 import { writeProcedure } from "../../workers/store/write-procedure.ts";
 import { fixedKey } from "../support/fixed-keys.ts";
 import { aProcedure } from "../support/a-procedure.ts";
+import { noteWritten } from "./written.ts";
 import { handClock } from "../unit/workers/hub/hand-clock.ts";
 import { pickWeighted } from "./chance.ts";
 import { readLeftovers } from "./checkers/leftovers.ts";
@@ -56,10 +57,12 @@ export async function simulate(seed: number, steps?: number): Promise<Report> {
   const bytes = createSeededRandom(BigInt(seed) + (1n << 32n));
   return onSimulatedPlatform(bytes, async () => {
     const simulation = await begin(seed, shape, random);
+    noteWritten(simulation);
     try {
       for (let step = 0; step < shape.steps; step += 1) {
         simulation.clock.pass(random.nextBelow(12_000));
         await pickWeighted(random, actsNow(simulation))();
+        noteWritten(simulation);
       }
       return await end(simulation);
     } finally {
@@ -72,12 +75,20 @@ export async function simulate(seed: number, steps?: number): Promise<Report> {
 async function begin(seed: number, shape: Shape, random: SeededRandom): Promise<Simulation> {
   const clock = handClock();
   const network = createNetwork();
-  const hub = await createSimulatedHub(shape.storage, clock, random);
+  const hub = await createSimulatedHub(
+    {
+      storage: shape.storage,
+      servers: shape.troubles.has("second-hub") ? 2 : 1,
+      pageEntries: shape.troubles.has("small-pages") ? 4 : null,
+    },
+    clock,
+    random,
+  );
   const devices: SimulatedDevice[] = [];
   for (const [number, person] of shape.people.entries()) {
     const ownRandom = createSeededRandom(BigInt(seed) + (BigInt(number + 16) << 32n));
     const own = { key: await fixedKey(number), random: ownRandom };
-    const device = createDevice({ clock, network, random }, person, own);
+    const device = createDevice({ clock, network }, person, own);
     // Up to four hours wrong, either way.
     device.skewMs = random.nextBelow(8 * 3_600_000) - 4 * 3_600_000;
     await nameSimulatedDevice(device);
@@ -106,6 +117,10 @@ async function begin(seed: number, shape: Shape, random: SeededRandom): Promise<
     trace: [],
     counts: {},
     faults: [],
+    liar: null,
+    struckOff: new Set(),
+    putBack: new Set(),
+    written: new Map(),
   };
 }
 

@@ -40,6 +40,25 @@ export async function reachHub(simulation: Simulation, message: Message): Promis
   }
 }
 
+/** Two messages reach the hub at once, maybe by two servers. */
+export async function reachHubTogether(
+  simulation: Simulation,
+  [first, second]: readonly [Message, Message],
+): Promise<void> {
+  note(simulation, "together", `${nameOfRequest(first)} ${nameOfRequest(second)}`);
+  await Promise.all([reachHub(simulation, first), reachHub(simulation, second)]);
+}
+
+/** Two messages that may reach the hub at once; null: there are none. */
+export function messagesTogether({ network, hub }: Simulation): [Message, Message] | null {
+  // Not packed: packing takes as long as it takes, and the seed would not say who comes first.
+  const waiting = network.messages.filter(({ answer, headers }) => {
+    return answer === null && headers["content-encoding"] === undefined;
+  });
+  const [first, second] = waiting;
+  return first === undefined || second === undefined || !hub.isUp() ? null : [first, second];
+}
+
 /** Ends a message's wait, and lets its device go on as far as its next one, or to its end. */
 export async function settle(
   simulation: Simulation,
@@ -76,7 +95,8 @@ async function goOn(simulation: Simulation, device: SimulatedDevice, act: () => 
   await lookForCrash(simulation, device);
 }
 
-function deviceOf({ devices }: Simulation, name: string): SimulatedDevice {
+/** The device of that name. */
+export function deviceOf({ devices }: Simulation, name: string): SimulatedDevice {
   return devices.find((device) => device.name === name) as SimulatedDevice;
 }
 

@@ -90,7 +90,8 @@ function fillDisk(simulation: Simulation, { disk, name }: SimulatedDevice): void
 }
 
 function loseConnection(simulation: Simulation, { disk, name }: SimulatedDevice): void {
-  disk.writesUntilLost = simulation.random.nextBelow(6);
+  const isAtCommit = happens(simulation.random, 0.5);
+  disk[isAtCommit ? "commitsUntilLost" : "writesUntilLost"] = simulation.random.nextBelow(6);
   note(simulation, "connection-lost-ahead", name);
 }
 
@@ -133,4 +134,12 @@ export async function backUpOrRestore(simulation: Simulation): Promise<void> {
   const backup = random.nextBelow(hub.backups());
   await hub.restore(backup);
   note(simulation, "restore", String(backup));
+}
+
+/** There is little room on the hub's disk, or enough again. */
+export async function fillOrEmptyHub(simulation: Simulation): Promise<void> {
+  const { hub, random } = simulation;
+  const isFull = hub.isFull();
+  hub.leaveRoom(isFull ? null : random.nextBelow(4));
+  note(simulation, isFull ? "hub-room" : "hub-full");
 }

@@ -8,7 +8,7 @@ import { foldRun } from "../../../machines/record/fold-run.ts";
 import { orderEntries } from "../../../machines/record/order-entries.ts";
 import type { Variance } from "../../../machines/record/run-state.ts";
 import type { Leftovers } from "./leftovers.ts";
-import { isWithinRights } from "./reference-rights.ts";
+import { authorOf, isWithinRights } from "./reference-rights.ts";
 
 /** Passages without their variance, and variances without a passage. */
 export function checkGatesAndHolds(left: Leftovers): readonly string[] {
@@ -131,9 +131,8 @@ function acknowledgerOf(left: Leftovers, acts: readonly Entry[]): string | null 
 }
 
 // For whom it was made: the position, else the lane of the device, else the device itself.
-function actingAs({ devices }: Leftovers, entry: Entry): string {
-  const lane = devices.find(({ id }) => id === entry.device)?.lane;
-  return entry.position ?? lane ?? entry.device;
+function actingAs(left: Leftovers, entry: Entry): string {
+  return entry.position ?? authorOf(left, entry).lane ?? entry.device;
 }
 
 function meets(gate: Gate, { body }: Entry): boolean | null {

@@ -7,7 +7,7 @@ import { orderEntries } from "../../../machines/record/order-entries.ts";
 import type { Leftovers } from "./leftovers.ts";
 
 /** What is wrong with the order. */
-export function checkOrder({ seed, devices }: Leftovers): readonly string[] {
+export function checkOrder({ seed, devices, liar }: Leftovers): readonly string[] {
   const entries = devices[0]?.entries ?? [];
   const ordered = orderEntries(entries).ordered.map(({ entry }) => entry);
   const faults: string[] = [];
@@ -23,8 +23,12 @@ export function checkOrder({ seed, devices }: Leftovers): readonly string[] {
   }
   const places = new Map(ordered.map((entry, place) => [`${entry.device}:${entry.seq}`, place]));
   for (const [place, entry] of ordered.entries()) {
+    // A liar claims to have seen what came later, or was never written.
+    if (entry.device === liar) continue;
     const before = [...Object.entries(entry.seen), [entry.device, entry.seq - 1] as const];
-    const late = before.filter(([device, seq]) => (places.get(`${device}:${seq}`) ?? -1) > place);
+    const late = before.filter(
+      ([device, seq]) => device !== liar && (places.get(`${device}:${seq}`) ?? -1) > place,
+    );
     if (late.length > 0) faults.push(`what was seen comes first: ${entry.device}:${entry.seq}`);
   }
   return faults;
