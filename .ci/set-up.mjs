@@ -1,5 +1,5 @@
-// Installs what is missing: packages, and for tests a browser and a database. Node's own modules only, since it
-// runs before anything is installed.
+// Installs what is missing: packages, and for tests a browser and a database. Node's own modules
+// only, since it runs before anything is installed.
 
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
@@ -34,7 +34,7 @@ export function installPackages() {
   writeFileSync(mark, wanted);
 }
 
-/** Installs Debian's Chromium, PostgreSQL, and what the tests of print and TLS need, unless they are there. */
+/** Installs Debian's Chromium and PostgreSQL, and what the tests of print and TLS need, if missing. */
 export function installForTests() {
   const wanted = [
     { file: process.env.LANEHOLD_CHROMIUM ?? "/usr/bin/chromium", debianPackage: "chromium" },
