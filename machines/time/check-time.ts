@@ -23,7 +23,7 @@ import type { ClockId, StepId, TaskId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { Task } from "../procedure/procedure.ts";
 import type { Step } from "../procedure/step.ts";
-import { checkControllability } from "./controllability.ts";
+import { checkControllability, isControllable } from "./controllability.ts";
 import type { UncertainCircle } from "./circle-of-edges.ts";
 import { networkOfProcedure } from "./procedure-network.ts";
 import type { ProcedureNetwork, Range, Span } from "./procedure-network.ts";
@@ -91,29 +91,26 @@ function networkOf(part: Part): ProcedureNetwork {
   });
 }
 
-function circleIn(network: ProcedureNetwork): UncertainCircle | null {
-  const worst = findWorstCircle(network);
-  if (worst !== null) return worst;
-  const verdict = checkControllability(network.network, "stopping");
-  return verdict.controllable ? null : verdict.circle;
+// The worst circle says most; where there is none, that of the check of controllability.
+function circleIn({ network, ...told }: ProcedureNetwork): UncertainCircle | null {
+  if (isControllable(network, "stopping")) return null;
+  return findWorstCircle({ network, ...told }) ?? checkControllability(network, "stopping").circle;
 }
 
 function isKept(part: Part): boolean {
-  return circleIn(networkOf(part)) === null;
+  return isControllable(networkOf(part).network, "stopping");
 }
 
 function findOrderCircle(index: ProcedureIndex): TimeFinding | null {
-  const network = networkOf({
-    index,
-    clocks: new Set(),
-    hasLimit: false,
-    spans: new Map(),
-    deferred: new Set(),
-    mayComeUp: new Set(index.procedure.tasks.map(({ id }) => id)),
-    // Any time at all for any step: who waits for each other waits for ever.
-    rangeOf: () => ({ leastSeconds: 0, mostSeconds: 1 }),
+  const network = networkOfProcedure(index, {
+    isInPlay: () => true,
+    // Whatever time they take: steps that wait for each other wait for ever.
+    rangeOf: () => ({ leastSeconds: 1, mostSeconds: 1 }),
+    spanOf: () => null,
+    hasClock: () => false,
+    runSecondsMax: null,
   });
-  const circle = circleIn(network);
+  const circle = findWorstCircle(network);
   if (circle === null) return null;
   const { steps, missingSeconds, witness } = tellCircle(network, circle);
   return {

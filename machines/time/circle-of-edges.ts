@@ -43,8 +43,8 @@ export type CircleLeg = {
 export type WalksBack = {
   readonly points: number[];
   readonly firstEdges: number[];
-  readonly begins: Int32Array;
-  readonly ends: Int32Array;
+  readonly begins: Map<number, number>;
+  readonly ends: Map<number, number>;
 };
 
 /** Legs beyond this number are not written out. */
@@ -127,7 +127,8 @@ function walkReader({ graph, walks }: Omit<Told, "network">): WalkReader {
     const known = edgesByPoint.get(began);
     if (known !== undefined) return known;
     const made = new Map<number, number>();
-    for (let place = walks.begins[began] ?? 0; place < (walks.ends[began] ?? 0); place += 1) {
+    const end = walks.ends.get(began) ?? 0;
+    for (let place = walks.begins.get(began) ?? 0; place < end; place += 1) {
       made.set(walks.points[place] ?? -1, walks.firstEdges[place] ?? -1);
     }
     edgesByPoint.set(began, made);

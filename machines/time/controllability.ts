@@ -78,11 +78,22 @@ export function checkControllability(
   network: UncertainNetwork,
   way: WayOfWalking | null = null,
 ): Controllability {
-  const search = beginSearch(network, way, null);
+  const walks = emptyWalks();
+  const search = beginSearch(network, way, { walks, waits: null });
   const edges = workOut(search);
   if (edges === null) return { controllable: true, circle: null };
-  const { graph, walks } = search;
-  return { controllable: false, circle: circleOfEdges({ network, graph, walks }, edges) };
+  return {
+    controllable: false,
+    circle: circleOfEdges({ network, graph: search.graph, walks }, edges),
+  };
+}
+
+/** The verdict alone of `checkControllability`, at less cost. Errors: none. */
+export function isControllable(
+  network: UncertainNetwork,
+  way: WayOfWalking | null = null,
+): boolean {
+  return workOut(beginSearch(network, way, { walks: null, waits: null })) === null;
 }
 
 /**
@@ -97,9 +108,10 @@ export function workOutNetwork(
   | { readonly worked: WorkedNetwork; readonly circle: null }
   | { readonly worked: null; readonly circle: UncertainCircle } {
   const waits: Wait[] = [];
-  const search = beginSearch(network, "stopping", waits);
+  const walks = emptyWalks();
+  const search = beginSearch(network, "stopping", { walks, waits });
   const edges = workOut(search);
-  const { graph, walks } = search;
+  const { graph } = search;
   if (edges === null) return { worked: { graph, walks, waits }, circle: null };
   return { worked: null, circle: circleOfEdges({ network, graph, walks }, edges) };
 }
@@ -133,16 +145,16 @@ type Search = {
   readonly firstEdges: Int32Array;
   readonly touched: number[];
   readonly queue: PointQueue;
-  readonly walks: WalksBack;
-  /** Null: nobody asks for them. */
-  readonly waits: Wait[] | null;
-};
+} & Keeps;
 
-function beginSearch(
-  network: UncertainNetwork,
-  wanted: WayOfWalking | null,
-  waits: Wait[] | null,
-): Search {
+/** What is kept of walks besides the edges that they become; null: nobody asks for it. */
+type Keeps = { readonly walks: WalksBack | null; readonly waits: Wait[] | null };
+
+function emptyWalks(): WalksBack {
+  return { points: [], firstEdges: [], begins: new Map(), ends: new Map() };
+}
+
+function beginSearch(network: UncertainNetwork, wanted: WayOfWalking | null, keeps: Keeps): Search {
   const graph = labelGraph(network);
   const isUrgent = new Uint8Array(graph.points);
   for (const [edge, seconds] of graph.seconds.entries()) {
@@ -164,13 +176,7 @@ function beginSearch(
     firstEdges: new Int32Array(graph.points).fill(-1),
     touched: [],
     queue: createPointQueue(),
-    walks: {
-      points: [],
-      firstEdges: [],
-      begins: new Int32Array(graph.points),
-      ends: new Int32Array(graph.points),
-    },
-    waits,
+    ...keeps,
   };
 }
 
@@ -271,14 +277,16 @@ function reach(search: Search, edge: number, distance: number): void {
 
 function keepWalk(search: Search, began: number, reached: readonly number[]): void {
   const { graph, network, distances, firstEdges, touched, walks, waits } = search;
-  walks.begins[began] = walks.points.length;
-  for (const point of touched) {
-    walks.points.push(point);
-    walks.firstEdges.push(firstEdges[point] as number);
-  }
-  walks.ends[began] = walks.points.length;
   for (const point of reached) linkEdge(graph, point, began, Math.max(0, distances[point] ?? 0));
   search.isWorkedOut[began] = 1;
+  if (walks !== null) {
+    walks.begins.set(began, walks.points.length);
+    for (const point of touched) {
+      walks.points.push(point);
+      walks.firstEdges.push(firstEdges[point] as number);
+    }
+    walks.ends.set(began, walks.points.length);
+  }
   const contingent = network.contingents[graph.contingentOfCut[began] ?? -1];
   if (contingent === undefined || (search.way === "stopping" && waits === null)) return;
   const { end, leastSeconds, mostSeconds } = contingent;

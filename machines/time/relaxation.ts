@@ -12,7 +12,7 @@
 
 import { maximise } from "../base/linear-program.ts";
 import type { UncertainCircle } from "./circle-of-edges.ts";
-import { checkControllability } from "./controllability.ts";
+import { checkControllability, isControllable } from "./controllability.ts";
 import type { UncertainNetwork } from "./uncertain-network.ts";
 
 /** What can be relaxed: a bound, or a time of a contingent span, by its place in the list. */
@@ -84,6 +84,8 @@ export function relaxNetwork(
 
 const roundsMax = 60;
 const preciseSeconds = 0.01;
+// Among more things than this no changes together are looked for: it would take too long.
+const togetherMax = 300;
 
 function relaxAlone(
   network: UncertainNetwork,
@@ -91,10 +93,7 @@ function relaxAlone(
   what: Relaxable,
 ): Relaxation | null {
   const mostPossible = roomOf(network, what);
-  const circleAfter = (bySeconds: number) => {
-    const verdict = checkControllability(relaxNetwork(network, [{ what, bySeconds }]), "stopping");
-    return verdict.controllable ? null : verdict.circle;
-  };
+  const after = (bySeconds: number) => relaxNetwork(network, [{ what, bySeconds }]);
   let tooLittle = 0;
   let circle = firstCircle;
   for (let round = 0; round < roundsMax; round += 1) {
@@ -103,9 +102,9 @@ function relaxAlone(
     const asked = gain > 0 ? tooLittle - circle.seconds / gain : Infinity;
     if (gain > 0 && asked > mostPossible) return null;
     const bySeconds = Math.min(asked, mostPossible);
-    const next = circleAfter(bySeconds);
+    const { circle: next } = checkControllability(after(bySeconds), "stopping");
     if (next === null) {
-      const isEnough = (trial: number) => circleAfter(trial) === null;
+      const isEnough = (trial: number) => isControllable(after(trial), "stopping");
       return { what, bySeconds: leastEnough({ tooLittle, enough: bySeconds, isEnough }) };
     }
     if (bySeconds === mostPossible) return null;
@@ -141,6 +140,11 @@ function relaxTogether(
 ): readonly Relaxation[] | null {
   const circles = [circle];
   for (let round = 0; round < roundsMax; round += 1) {
+    const newest = circles.at(-1) ?? circle;
+    const whats = relaxablesOf(newest).filter(mayRelax);
+    const gainMost = Math.max(0, ...whats.map((what) => gainOf(newest, what)));
+    // What the newest circle alone asks for at the least; most often that is no less than a single change.
+    if (-newest.seconds / gainMost >= lessThan || whats.length > togetherMax) return null;
     const relaxations = coverCircles(network, circles, mayRelax);
     if (relaxations === null) return null;
     // Further circles can only ask for more.

@@ -99,27 +99,42 @@ export function criticalChain(
   origin: number,
   point: number,
 ): readonly number[] {
-  const { firstEdges } = spansTo(network, origin);
-  const chain: number[] = [];
-  let at = point;
-  while (at !== origin) {
-    const bound = firstEdges[at] ?? -1;
-    if (bound < 0) return [];
-    chain.push(bound);
-    at = boundAt(network, bound).to;
-    assert(chain.length <= network.points, "a chain passes no point twice");
-  }
-  return chain;
+  return chainsIn(network)(origin, point);
+}
+
+/** As `criticalChain`, for several pairs of origin and point of one network. */
+export function chainsIn(
+  network: SimpleNetwork,
+): (origin: number, point: number) => readonly number[] {
+  const lists = listBounds(network);
+  const order = orderPoints(lists);
+  return (origin, point) => {
+    const { firstEdges } = settleTo(lists, order, origin);
+    const chain: number[] = [];
+    let at = point;
+    while (at !== origin) {
+      const bound = firstEdges[at] ?? -1;
+      if (bound < 0) return [];
+      chain.push(bound);
+      at = boundAt(network, bound).to;
+      assert(chain.length <= network.points, "a chain passes no point twice");
+    }
+    return chain;
+  };
 }
 
 // The tightest bounds from each point to `target`; infinite: none.
 function spansTo(network: SimpleNetwork, target: number): SpansUnderWay {
-  const spans = spansOfNothing(network.points);
+  const lists = listBounds(network);
+  return settleTo(lists, orderPoints(lists), target);
+}
+
+// From the target alone many points would be come to again and again; so all are gone through in order.
+function settleTo(lists: EdgeLists, order: readonly number[], target: number): SpansUnderWay {
+  const spans = spansOfNothing(lists.points);
   spans.seconds.fill(Infinity);
   spans.seconds[target] = 0;
-  const lists = listBounds(network);
-  // From the target alone many points would be come to again and again.
-  const circle = lowerSpans(lists, spans, orderPoints(lists));
+  const circle = lowerSpans(lists, spans, order);
   assert(circle === null, "spans are asked for only in a network that can be kept");
   return spans;
 }

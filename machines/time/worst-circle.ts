@@ -12,7 +12,7 @@
 import type { CircleLeg, UncertainCircle } from "./circle-of-edges.ts";
 import { toleranceSeconds } from "./edge-lists.ts";
 import type { BoundReason, ProcedureNetwork } from "./procedure-network.ts";
-import { criticalChain, findCircle } from "./simple-network.ts";
+import { chainsIn, findCircle } from "./simple-network.ts";
 import type { Bound, SimpleNetwork } from "./simple-network.ts";
 
 /**
@@ -24,9 +24,10 @@ export function findWorstCircle(told: ProcedureNetwork): UncertainCircle | null 
   const firsts = networkOfFirsts(told);
   const circle = findCircle(firsts.network);
   if (circle !== null) return circleOfLegs(circle.bounds.map((place) => legAt(firsts, place)));
+  const chainFrom = chainsIn(firsts.network);
   for (const [place, bound] of told.network.bounds.entries()) {
     if (!isAtMost(told.reasons[place])) continue;
-    const chain = criticalChain(firsts.network, bound.from, bound.to);
+    const chain = chainFrom(bound.from, bound.to);
     const legs = [{ ...bound, why: { bound: place } }, ...chain.map((at) => legAt(firsts, at))];
     const seconds = legs.reduce((sum, leg) => sum + leg.seconds, 0);
     if (chain.length > 0 && seconds < -toleranceSeconds) return circleOfLegs(legs);
