@@ -10,6 +10,7 @@
 //   the first began, unless there are more than `legsMax`; then `isCut` says so.
 
 import { assert } from "../base/assert.ts";
+import { createHeap } from "../base/heap.ts";
 import type { LabelledGraph } from "./labelled-graph.ts";
 import type { UncertainNetwork } from "./uncertain-network.ts";
 
@@ -78,7 +79,9 @@ export function circleOfEdges(told: Told, edges: readonly number[]): UncertainCi
   const own = edges.reduce((sum, edge) => sum + (graph.seconds[edge] ?? 0), 0);
   return {
     // Where millions of edges cancel out, their sum is less exact than that of the walks.
-    seconds: Math.max(...counts.values()) < countExact ? Math.min(own, seconds) : own,
+    seconds: [...counts.values()].every((count) => count < countExact)
+      ? Math.min(own, seconds)
+      : own,
     ...countMeanings(told, counts),
     legs: legsOf(told, written),
     isCut,
@@ -152,18 +155,17 @@ function walkReader({ graph, walks }: Omit<Told, "network">): WalkReader {
 // From the newest edge to the oldest: what stands for a walk passes its count on to the walk's edges.
 function countEdges({ graph }: Pick<Told, "graph">, edges: readonly number[], walkOf: WalkReader) {
   const counts = new Map<number, number>();
-  const derived = new Set<number>();
+  const derived = createHeap<number>((a, b) => a > b);
   let seconds = 0;
   const count = (edge: number, times: number) => {
-    counts.set(edge, (counts.get(edge) ?? 0) + times);
-    if (edge >= graph.meanings.length) derived.add(edge);
-    else seconds += times * (graph.seconds[edge] ?? 0);
+    const before = counts.get(edge);
+    counts.set(edge, (before ?? 0) + times);
+    if (edge < graph.meanings.length) seconds += times * (graph.seconds[edge] ?? 0);
+    else if (before === undefined) derived.push(edge);
   };
   for (const edge of edges) count(edge, 1);
-  while (derived.size > 0) {
-    // Walks are made of older edges only, so the newest of those waiting has its whole count.
-    const newest = Math.max(...derived);
-    derived.delete(newest);
+  // Walks are made of older edges only, so the newest of those waiting has its whole count.
+  for (let newest = derived.pop(); newest !== undefined; newest = derived.pop()) {
     for (const step of walkOf(newest)) count(step, counts.get(newest) ?? 0);
   }
   return { counts, seconds };

@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { judgeNetworks } from "../../../networks/judge-networks.ts";
 import { readNetworkLine } from "../../../../machines/time/read-network-line.ts";
 
 const good = {
@@ -59,3 +60,16 @@ function check(line: unknown, paths: readonly string[]): void {
   expect(faults.map(({ path }) => path)).toEqual(paths);
   for (const { says, mend } of faults) expect(says.length * mend.length).toBeGreaterThan(0);
 }
+
+test("[network-line 1] the command tells bad lines by their numbers and judges the others", () => {
+  const text = `${JSON.stringify(good)}\n\n{"points":\n${JSON.stringify({ ...good, dynamicallyControllable: false })}\n${JSON.stringify(lags)}\n`;
+  const judged = [...judgeNetworks(text)];
+  expect(judged.map(({ line, hasPassed }) => [line, hasPassed])).toEqual([
+    [1, true],
+    [3, false],
+    [4, false],
+    [5, true],
+  ]);
+  expect(judged[1]?.says).toMatch(/column 11: .* Mend/);
+  expect(judged[2]?.says).toContain("the file says not controllable");
+});
