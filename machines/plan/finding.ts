@@ -7,6 +7,7 @@
 
 import type {
   ArmId,
+  ClockId,
   HardwareId,
   ItemId,
   PositionId,
@@ -14,6 +15,7 @@ import type {
   StepId,
   TaskId,
   TetherId,
+  WindowId,
 } from "../procedure/ids.ts";
 import type { Edit } from "./mend.ts";
 import type { StepLink } from "./step-links.ts";
@@ -31,6 +33,9 @@ export const findingKinds = [
   "arm-rider",
   "person-left-out",
   "hatch-too-far",
+  "clock-not-kept",
+  "run-too-long",
+  "window-missed",
   "person-not-there",
   "person-unordered",
   "site-unreachable",
@@ -78,6 +83,8 @@ export type FindingPlace = {
   readonly hardware: readonly HardwareId[];
   readonly arms: readonly ArmId[];
   readonly tasks: readonly TaskId[];
+  readonly clocks: readonly ClockId[];
+  readonly windows: readonly WindowId[];
 };
 
 /**
@@ -156,6 +163,8 @@ const nowhere: FindingPlace = {
   hardware: [],
   arms: [],
   tasks: [],
+  clocks: [],
+  windows: [],
 };
 
 const gradeWeights: Readonly<Record<FindingGrade, number>> = {

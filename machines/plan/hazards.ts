@@ -16,11 +16,9 @@ import { listWords, stepWords } from "./plan-words.ts";
 
 type HazardSort = Hazard["sort"];
 
-/** Every finding of hazards that are not stated. Errors: none. */
-export function findMissingHazards(
-  index: ProcedureIndex,
-  steps: readonly Step[],
-): readonly Finding[] {
+/** Every finding of hazards that are not stated, contingency steps among them. Errors: none. */
+export function findMissingHazards(index: ProcedureIndex): readonly Finding[] {
+  const { steps } = index.procedure;
   const missing = steps.flatMap((step) => {
     const stated = new Set(step.hazards.map(({ sort }) => sort));
     return hazardsCalledFor(step)
@@ -104,12 +102,14 @@ function findUnspoken(index: ProcedureIndex, steps: readonly Step[]): readonly F
   const standing = new Set(index.procedure.standingHazards.map(({ sort }) => sort));
   const spoken = new Map<string, Step>();
   for (const step of steps) {
+    if (step.hazards.length === 0) continue;
     const [item, other] = movedItems(step);
     if (item === undefined || other !== undefined) continue;
     for (const { sort } of step.hazards) spoken.set(`${item} ${sort}`, step);
   }
   return ofTheThing.flatMap((sort) => {
     if (standing.has(sort)) return [];
+    if (![...spoken.keys()].some((key) => key.endsWith(` ${sort}`))) return [];
     const silent = steps.flatMap((step) => {
       const items = movedItems(step).filter((item) => spoken.has(`${item} ${sort}`));
       const isStated = step.hazards.some((hazard) => hazard.sort === sort);

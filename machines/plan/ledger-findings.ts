@@ -50,9 +50,10 @@ function judgeVariable(
 ): { never: readonly Never[]; clashes: readonly VariableClash[] } {
   const never = new Map<string, Never>();
   const clashes: VariableClash[] = [];
-  const isQuiet = isUndisturbed(state, variable);
+  const isInChain = isChain(state.order, variable.changesMutable);
+  const isQuiet = isInChain && isUndisturbed(state, variable);
   for (const expectation of variable.expectationsMutable) {
-    const outcome = judgeExpectation(state.order, variable, expectation);
+    const outcome = judgeExpectation(state.order, variable, expectation, isInChain);
     if (outcome === null) continue;
     const found = clashesOf(state, outcome, expectation);
     if (found.length === 0) addNever(never, expectation, outcome);
@@ -68,7 +69,7 @@ function isUndisturbed({ order }: PlanState, variable: Variable): boolean {
   if (changes.length === 0) return true;
   const lane = order.steps[(changes[0] as { step: number }).step]?.lane;
   const isOwn = ({ step }: { readonly step: number }) => order.steps[step]?.lane === lane;
-  return changes.every(isOwn) && uses.every(isOwn) && isChain(order, changes);
+  return changes.every(isOwn) && uses.every(isOwn);
 }
 
 function addNever(groups: Map<string, Never>, expectation: Expectation, outcome: Outcome): void {

@@ -75,12 +75,19 @@ export function accepts(expectation: Expectation, value: string): boolean {
   return expectation.values.includes(value) === expectation.isWanted;
 }
 
-/** How an expectation fares; null if it is met in every interleaving. Errors: none. */
+/**
+ * How an expectation fares; null if it is met in every interleaving.
+ *
+ * @param isInChain whether the variable's changes are a chain, which most are; see `isChain`
+ * Errors: none.
+ */
 export function judgeExpectation(
   order: PlanOrder,
   variable: Variable,
   expectation: Expectation,
+  isInChain: boolean,
 ): Outcome | null {
+  if (isInChain && isMetByChain(order, variable, expectation)) return null;
   const { step } = expectation;
   const before: Change[] = [];
   const beside: (Change & { isAccepted: boolean })[] = [];
@@ -96,6 +103,28 @@ export function judgeExpectation(
   const isMetBefore = valuesBefore.every((value) => accepts(expectation, value));
   if (isMetBefore && beside.every(({ isAccepted }) => isAccepted)) return null;
   return { valuesBefore, changesBefore: last.map(({ step: at }) => at), isMetBefore, beside };
+}
+
+// Of a chain, those before the step come first, then those beside it, then those after it.
+function isMetByChain(order: PlanOrder, variable: Variable, expectation: Expectation): boolean {
+  const { changesMutable: changes, startsAs } = variable;
+  const { step } = expectation;
+  let [low, high] = [0, changes.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    const { step: at } = changes[middle] as Change;
+    if (at !== step && isBefore(order, at, step)) low = middle + 1;
+    else high = middle;
+  }
+  const last = changes[low - 1];
+  if (!accepts(expectation, last === undefined ? startsAs : last.value)) return false;
+  if (step >= order.steps.length) return true;
+  for (let place = low; place < changes.length; place += 1) {
+    const change = changes[place] as Change;
+    if (change.step !== step && isBefore(order, step, change.step)) return true;
+    if (change.step !== step && !accepts(expectation, change.value)) return false;
+  }
+  return true;
 }
 
 /** Changes that disturb a use. Errors: none. */

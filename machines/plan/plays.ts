@@ -4,9 +4,13 @@
 // [plays 1] The plan without contingencies comes first; then each task by itself, with what has to be
 //   in play for its choice to be reached; then as many together as the choices allow.
 // [plays 2] Every contingency task that a choice names is in some play.
+// [plays 3] Contingency tasks are *apart* if each has its steps in one lane, waits for no other lane and
+//   holds none up, and changes only items that hold nothing and hardware, none of which another one names. Then what is wrong in a play of some of
+//   them is wrong in the play of all of them too.
 
 import type { TaskId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
+import type { Effect } from "../procedure/step.ts";
 
 /** Tasks in play besides those that always are. */
 export type Play = readonly TaskId[];
@@ -35,6 +39,50 @@ export function playsOf(index: ProcedureIndex): readonly Play[] {
   ]);
   const plays = [[], ...alone, ...together].map((play) => [...play].sort());
   return [...new Map(plays.map((play) => [play.join(" "), play])).values()];
+}
+
+/** Whether the contingency tasks are apart; see [plays 3]. Errors: none. */
+export function areApart(index: ProcedureIndex): boolean {
+  const { steps, items } = index.procedure;
+  const waitedFor = new Set(steps.flatMap(({ after }) => after));
+  const places = steps.flatMap(({ effects }) =>
+    effects.flatMap((effect) => (effect.kind === "item-moved" ? [effect.to] : [])),
+  );
+  const holders = new Set<string>();
+  for (const place of [...items.map(({ startsAt }) => startsAt), ...places]) {
+    if ("item" in place) holders.add(place.item);
+  }
+  const changedBy = new Map<string, TaskId>();
+  const own = steps.filter(({ id }) => index.contingencySteps.has(id));
+  const lanes = new Map<TaskId, string>();
+  for (const { id, task, lane, after, meet, effects } of own) {
+    if (after.length > 0 || meet !== null || waitedFor.has(id)) return false;
+    if ((lanes.get(task) ?? lane) !== lane) return false;
+    lanes.set(task, lane);
+    for (const thing of effects.map(changedThing)) {
+      if (thing === null || holders.has(thing)) return false;
+      if ((changedBy.get(thing) ?? task) !== task) return false;
+      changedBy.set(thing, task);
+    }
+  }
+  return own.every((step) => {
+    const named = idsNamed([step.requires, step.effects, step.fasteners]);
+    return named.every((thing) => (changedBy.get(thing) ?? step.task) === step.task);
+  });
+}
+
+// What an effect changes and nothing else hangs on; null for persons, tethers, restraints and arms, on
+// which everything does.
+function changedThing(effect: Effect): string | null {
+  if (effect.kind === "item-moved") return effect.item;
+  return effect.kind === "hardware-set" ? effect.hardware : null;
+}
+
+// Every text within, ids among them; more than the ids only makes tasks less apart.
+function idsNamed(value: unknown): readonly string[] {
+  if (typeof value === "string") return [value];
+  if (typeof value !== "object" || value === null) return [];
+  return Object.values(value).flatMap(idsNamed);
 }
 
 /** Contingency tasks that no choice names. Errors: none. */

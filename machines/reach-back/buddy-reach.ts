@@ -122,16 +122,30 @@ function notePoints(order: PlanOrder, { moment, buddy, spans, reach, points }: N
   const key = `${step} ${buddy}`;
   const seconds = reach.secondsFrom(moment);
   let known = points.get(key);
-  for (const { moment: other, spot, from, until } of spans) {
-    const isAfter = isBefore(order, number, from);
-    const isOver = until < order.steps.length && isBefore(order, until, number);
-    if (isAfter || isOver) continue;
+  // The buddy's spans follow each other: those that are over come first, those that come after last.
+  const end = order.steps.length;
+  const isOver = ({ until }: Span) => until < end && isBefore(order, until, number);
+  const first = countWhile(spans, isOver);
+  const last = countWhile(spans, ({ from }) => !isBefore(order, number, from));
+  for (let place = first; place < last; place += 1) {
+    const { moment: other, spot } = spans[place] as Span;
     const reachSeconds = seconds[spot] ?? Infinity;
     if (known !== undefined && known.reachSeconds >= reachSeconds) continue;
     const beside = { beside: other.step, besideSpot: other.spot };
     known = { step, position, buddy, reachSeconds, ...beside };
   }
   if (known !== undefined) points.set(key, known);
+}
+
+// How many values at the front are so; what is so for one is so for all before it.
+function countWhile<Value>(values: readonly Value[], isSo: (value: Value) => boolean): number {
+  let [low, high] = [0, values.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (isSo(values[middle] as Value)) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** Seconds from a moment's state to within touch of each spot, by the spot's number. */

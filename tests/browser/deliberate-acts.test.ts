@@ -103,6 +103,24 @@ test("[step-acts 2] a second tap that bounces off the first is not a second act"
   await device.context.close();
 });
 
+test("[use-tap 1] [use-tap 2] a hold tapped while another tap is being kept is taken, and taken once", async () => {
+  const device = await rehearse("Hold at once");
+  const { page } = device;
+  await stepPanel(device, "ev1-01").getByRole("button", { name: "Start", exact: true }).waitFor();
+  // In one turn, so that the first is not kept yet when the others come.
+  await page.evaluate(() => {
+    const buttons = [...document.querySelectorAll("button")];
+    const named = (name: string) => buttons.find(({ textContent }) => textContent === name);
+    named("Start")?.click();
+    named("Hold: unsure")?.click();
+    named("Hold: unsure")?.click();
+  });
+  await page.locator(".hold-banner [data-hold]").waitFor();
+  await stepPanel(device, "ev1-01").getByText("Working").waitFor();
+  expect(await page.locator(".hold-banner [data-hold]").count()).toBe(1);
+  await device.context.close();
+});
+
 test("[real-stop 1] [real-stop 2] [real-stop 3] it is held on a sheet too, and takes over", async () => {
   const device = await rehearse("Sheet");
   const { page } = device;

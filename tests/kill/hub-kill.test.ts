@@ -152,8 +152,15 @@ async function joinWriters(hub: HubProcess): Promise<readonly Writer[]> {
   const procedure = readProceduresAnswer(await list.json()).value!.procedures[0]!.identity;
   const { self, token } = director!;
   const stored: RunAtHub = {
-    ...{ run, title: "Monday", procedure, role: "director", lane: null, opener: true },
-    ...{ recoveryDoor: null, token, storedAtMs: 0 },
+    run,
+    title: "Monday",
+    procedure,
+    role: "director",
+    lane: null,
+    opener: true,
+    recoveryDoor: null,
+    token,
+    storedAtMs: 0,
   };
   const opening = await openingOf({ stored, device: self });
   const opened = await ask(hub, "POST", "/api/runs", { writer: director!, json: opening });

@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import { checkPlan } from "../../../../machines/plan/check-plan.ts";
 import { findingKinds, sortFindings } from "../../../../machines/plan/finding.ts";
 import type { Finding, FindingKind } from "../../../../machines/plan/finding.ts";
-import { playsOf } from "../../../../machines/plan/plays.ts";
+import { areApart, playsOf } from "../../../../machines/plan/plays.ts";
 import type { ItemId } from "../../../../machines/procedure/ids.ts";
 import { indexProcedure } from "../../../../machines/procedure/procedure-index.ts";
 import { aProcedure } from "../../../support/a-procedure.ts";
@@ -388,6 +388,45 @@ test("[plays 1] what only leads to a choice by another choice is in play with it
   };
   const plays = playsOf(indexProcedure(draft));
   expect(plays).toEqual([[], ["stuck-bolt"], ["stuck-bolt", "worse"]]);
+});
+
+function isApart(plant: (draft: Draft) => unknown): boolean {
+  const draft = structuredClone(demoProcedure("petrel-deck")) as Draft;
+  plant(draft);
+  return areApart(indexProcedure(draft));
+}
+
+function take(draft: Draft, step: string, item: string): void {
+  stepOf(draft, step).effects.push({
+    kind: "item-moved",
+    item: idOf(item),
+    from: { item: idOf("valve-bag") },
+    to: { position: idOf("ev1") },
+  });
+}
+
+test("[plays 3] tasks that touch one thing, or another lane, are not apart", () => {
+  expect(isApart(() => {})).toBe(true);
+  expect(isApart((draft) => stepOf(draft, "ev1-wipe").after.push(idOf("iv-bus-off")))).toBe(false);
+  expect(isApart((draft) => stepOf(draft, "iv-bleed").after.push(idOf("ev1-wipe")))).toBe(false);
+  expect(isApart((draft) => (stepOf(draft, "ev1-wipe").lane = idOf("ev2")))).toBe(false);
+  expect(isApart((draft) => take(draft, "ev1-wipe", "breaker-bar"))).toBe(false);
+  expect(isApart((draft) => take(draft, "ev1-wipe", "spare-box"))).toBe(false);
+  expect(
+    isApart((draft) =>
+      stepOf(draft, "ev1-wipe").requires.push({
+        item: idOf("breaker-bar"),
+        at: { item: idOf("valve-bag") },
+      }),
+    ),
+  ).toBe(false);
+});
+
+test("[plays 3] what is wrong with one of them is found, and named with it alone", () => {
+  const { onlyWith } = check(["item-not-there", "pin-brush"], "petrel-deck", (draft) => {
+    effectOf(draft, "ev1-get-brush", "item-moved").from = { item: idOf("ev1-pouch") };
+  });
+  expect(onlyWith).toEqual(["dirty-pins"]);
 });
 
 test("[check-plan 3] what is wrong only in a contingency says so", () => {

@@ -28,9 +28,12 @@ function anEntry(body: EntryBody, seq = 2, prev: string | null = "0".repeat(64))
 const armed = anEntry({ kind: "inject.armed", inject, trigger: { byHand: true } });
 
 // Three entries: the second arms an inject for a position that only it names.
+function digest(entry: Entry): string {
+  return entryDigest(entry, sha256Hex);
+}
+
 function aSegment(): Segment {
   const first = anEntry({ kind: "run.started" }, 1, null);
-  const digest = (entry: Entry) => entryDigest(entry, sha256Hex);
   const second = { ...armed, prev: digest(first), position: "ev9" as PositionId };
   const third = { ...anEntry({ kind: "run.closed" }, 3, digest(second)), position: "iv" };
   const key = "B".repeat(87) as PublicKeyText;

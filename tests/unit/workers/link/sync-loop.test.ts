@@ -3,6 +3,7 @@ import type { InjectId } from "../../../../machines/procedure/ids.ts";
 import type { Entry } from "../../../../machines/record/entry.ts";
 import type { RunId } from "../../../../machines/record/ids.ts";
 import { entriesOfRun, readLink, unsentOfRun } from "../../../../workers/store/read-run.ts";
+import type { RunAtHub } from "../../../../workers/store/database.ts";
 import { ev1, note } from "../../../support/a-database.ts";
 import { anInjectScript } from "../../../support/an-inject-script.ts";
 import { bringDocuments } from "../../../../workers/hub/bring-documents.ts";
