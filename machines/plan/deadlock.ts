@@ -27,19 +27,40 @@ export function freeDeadlocks(index: ProcedureIndex, steps: readonly Step[]): Fr
   const findings: Finding[] = [];
   for (;;) {
     const linked = linkSteps(steps, cut);
-    const circle = findCircle(linked);
-    if (circle === null) return { linked, findings };
+    const stuck = findStuck(linked);
+    const first = stuck.findIndex(Boolean);
+    if (first < 0) return { linked, findings };
+    if (findings.length >= circlesTold) {
+      cutAll(linked, stuck, cut);
+      continue;
+    }
+    const circle = walkBack(linked, stuck, first);
     const weakest = weakestLink(index, circle);
     cut.add(linkKey(weakest));
-    // A text with hundreds of circles is not helped by hundreds of findings.
-    if (findings.length < circlesShown) findings.push(deadlockFinding(index, circle, weakest));
+    findings.push(deadlockFinding(index, circle, weakest));
   }
 }
 
-const circlesShown = 50;
+// A document with hundreds of circles is not helped by hundreds of findings.
+const circlesTold = 50;
 
-/** A circle of links, each from the step that is waited for; null if there is none. */
-function findCircle({ steps, numbers, linksInto }: LinkedSteps): readonly StepLink[] | null {
+function cutAll(
+  { linksInto, numbers }: LinkedSteps,
+  stuck: readonly boolean[],
+  cut: Set<string>,
+): void {
+  for (const [number, links] of linksInto.entries()) {
+    if (stuck[number] !== true) continue;
+    for (const link of links) {
+      if (link.sort !== "lane" && stuck[numbers.get(link.from) as number] === true) {
+        cut.add(linkKey(link));
+      }
+    }
+  }
+}
+
+/** By number, whether a step can never start: it waits for a circle, or is in one. */
+function findStuck({ steps, numbers, linksInto }: LinkedSteps): readonly boolean[] {
   const waiting = linksInto.map((links) => links.length);
   const dependants: number[][] = steps.map(() => []);
   for (const [number, links] of linksInto.entries()) {
@@ -52,14 +73,13 @@ function findCircle({ steps, numbers, linksInto }: LinkedSteps): readonly StepLi
       if (waiting[next] === 0) free.push(next);
     }
   }
-  const stuck = waiting.findIndex((count) => count > 0);
-  return stuck < 0 ? null : walkBack({ steps, numbers, linksInto }, waiting, stuck);
+  return waiting.map((count) => count > 0);
 }
 
 // Every stuck step waits for a stuck one; who walks back along them comes round.
 function walkBack(
   { numbers, linksInto }: LinkedSteps,
-  waiting: readonly number[],
+  stuck: readonly boolean[],
   from: number,
 ): readonly StepLink[] {
   const visited = new Map<number, number>();
@@ -68,7 +88,7 @@ function walkBack(
     const seenAt = visited.get(at);
     if (seenAt !== undefined) return walked.slice(seenAt).reverse();
     visited.set(at, walked.length);
-    const isStuck = (link: StepLink) => (waiting[numbers.get(link.from) as number] ?? 0) > 0;
+    const isStuck = (link: StepLink) => stuck[numbers.get(link.from) as number] === true;
     const links = (linksInto[at] as readonly StepLink[]).filter(isStuck);
     // An `after` or a meet tells more than the lane's own order.
     const link = (links.find(({ sort }) => sort !== "lane") ?? links[0]) as StepLink;

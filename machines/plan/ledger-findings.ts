@@ -57,7 +57,7 @@ function judgeVariable(
     if (outcome === null) continue;
     const found = clashesOf(state, outcome, expectation);
     if (found.length === 0) addNever(never, expectation, outcome);
-    else if (clashes.length < clashesPerVariable) clashes.push(...found);
+    else clashes.push(...found.slice(0, Math.max(0, clashesPerVariable - clashes.length)));
   }
   if (!isQuiet) clashes.push(...otherClashes(state, variable, clashesPerVariable - clashes.length));
   return { never: [...never.values()], clashes };
@@ -124,8 +124,7 @@ function otherClashes({ order }: PlanState, variable: Variable, room: number): V
       clashes.push({ first, second, isMended: true, isSure: false, expectation: null });
     }
   }
-  for (const [a, b] of clashingChanges(order, variable)) {
-    if (clashes.length >= room) return clashes;
+  for (const [a, b] of clashingChanges(order, variable, Math.max(0, room - clashes.length))) {
     clashes.push({
       first: a.step,
       second: b.step,

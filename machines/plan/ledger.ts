@@ -132,12 +132,17 @@ export function changesBeside(order: PlanOrder, variable: Variable, step: number
   return variable.changesMutable.filter((change) => areSideBySide(order, change.step, step));
 }
 
-/** Pairs of changes to different values that nothing orders. Errors: none. */
-export function clashingChanges(order: PlanOrder, variable: Variable): [Change, Change][] {
+/** Pairs of changes to different values that nothing orders, up to so many. Errors: none. */
+export function clashingChanges(
+  order: PlanOrder,
+  variable: Variable,
+  pairsMax: number,
+): [Change, Change][] {
   const pairs: [Change, Change][] = [];
   const changes = variable.changesMutable;
   if (isChain(order, changes)) return pairs;
   for (const [place, first] of changes.entries()) {
+    if (pairs.length >= pairsMax) return pairs;
     for (let next = place + 1; next < changes.length; next += 1) {
       const second = changes[next] as Change;
       if (first.value !== second.value && areSideBySide(order, first.step, second.step)) {
