@@ -7,27 +7,35 @@ import type { Procedure } from "../../machines/procedure/procedure.ts";
 import type { Step } from "../../machines/procedure/step.ts";
 import { entryDigest } from "../../machines/record/digest-entry.ts";
 import type { Entry, EntryBody } from "../../machines/record/entry.ts";
-import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { RunId } from "../../machines/record/ids.ts";
+import { joiningText } from "../../machines/sync/join.ts";
 import { protocolHeader, protocolVersion } from "../../machines/sync/protocol-version.ts";
 import { pushEntriesMax, readPushAnswer } from "../../machines/sync/push.ts";
+import { createSegment } from "../../machines/sync/segment.ts";
+import { createDeviceKey } from "../../workers/keys/device-key.ts";
+import type { DeviceKey } from "../../workers/keys/device-key.ts";
 import { createToken } from "../../workers/keys/random-token.ts";
 import { sha256Hex } from "../../workers/keys/sha-256.ts";
+import { signHead } from "../../workers/keys/sign-head.ts";
+import { signText } from "../../workers/keys/sign-text.ts";
 
 /** The reader's device, once the hub has let it in. */
 export type RemoteReader = {
   readonly address: string;
   readonly run: RunId;
-  readonly device: DeviceId;
+  readonly key: DeviceKey;
   readonly token: string;
 };
 
 /** Joins with a code that a director's device has made. */
 export async function joinAsReader(address: string, code: string): Promise<RemoteReader> {
-  const device = "bench-reader" as DeviceId;
+  const key = await createDeviceKey();
   const token = createToken();
-  const asked = { code, device, deviceName: "Bench reader", token };
+  const signed = { code, device: key.device, token };
+  const proof = await signText(key.privateKey, joiningText(signed));
+  const asked = { ...signed, deviceName: "Bench reader", key: key.publicKey, proof };
   const { run } = (await post(`${address}/api/join`, token, asked)) as { readonly run: RunId };
-  return { address, run, device, token };
+  return { address, run, key, token };
 }
 
 /** Sends so many entries. The lane that is left out stays where it is. */
@@ -43,7 +51,7 @@ export async function sendEntries(
     const before = entries.at(-1);
     entries.push({
       run: reader.run,
-      device: reader.device,
+      device: reader.key.device,
       seq: entries.length + 1,
       prev: before === undefined ? null : entryDigest(before, sha256Hex),
       wallMs: options.fromMs + entries.length,
@@ -54,8 +62,12 @@ export async function sendEntries(
   for (let from = 0; from < entries.length; from += pushEntriesMax) {
     const path = `${reader.address}/api/runs/${reader.run}/entries`;
     const part = entries.slice(from, from + pushEntriesMax);
-    const { value } = readPushAnswer(await post(path, reader.token, { entries: part }));
-    if (value?.refused !== null) throw new Error(JSON.stringify(value));
+    const last = part.at(-1) as Entry;
+    const digest = entryDigest(last, sha256Hex);
+    const head = await signHead(reader.key, { run: reader.run, seq: last.seq, digest });
+    const segments = [createSegment(part, head)];
+    const { value } = readPushAnswer(await post(path, reader.token, { segments }));
+    if (value?.refused.length !== 0) throw new Error(JSON.stringify(value));
   }
 }
 
