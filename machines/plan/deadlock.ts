@@ -42,7 +42,7 @@ export function freeDeadlocks(index: ProcedureIndex, steps: readonly Step[]): Fr
 }
 
 // A document with hundreds of circles is not helped by hundreds of findings.
-const circlesTold = 50;
+const circlesTold = 20;
 
 function cutAll(
   { linksInto, numbers }: LinkedSteps,
@@ -131,11 +131,22 @@ function deadlockFinding(
     kind: "deadlock",
     grade: "fault",
     where: placeOf({ steps, positions: lanes.filter((lane) => lane !== undefined) }),
-    says: `Nobody can go on: ${circle.map((link) => linkWords(index, link)).join("; ")}.`,
+    says: `Nobody can go on: ${circleWords(index, circle)}.`,
     witness: { sort: "circle", links: circle },
     mend: { says: cutWords(index, weakest), edits: [cutEdit(weakest)] },
     onlyWith: [],
   };
+}
+
+const linksTold = 6;
+
+// What crosses from lane to lane tells the story; the lanes' own order is known.
+function circleWords(index: ProcedureIndex, circle: readonly StepLink[]): string {
+  const crossing = circle.filter(({ sort }) => sort !== "lane");
+  const links = circle.length <= linksTold ? circle : crossing;
+  const told = links.slice(0, linksTold).map((link) => linkWords(index, link));
+  const more = links.length - told.length;
+  return [...told, ...(more > 0 ? [`and ${more} more`] : [])].join("; ");
 }
 
 function linkWords(index: ProcedureIndex, { sort, from, to, mate, meet }: StepLink): string {

@@ -53,6 +53,7 @@ function judgeVariable(
   const isInChain = isChain(state.order, variable.changesMutable);
   const isQuiet = isInChain && isUndisturbed(state, variable);
   for (const expectation of variable.expectationsMutable) {
+    if (clashes.length >= clashesPerVariable) break;
     const outcome = judgeExpectation(state.order, variable, expectation, isInChain);
     if (outcome === null) continue;
     const found = clashesOf(state, outcome, expectation);
