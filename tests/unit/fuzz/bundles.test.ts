@@ -142,7 +142,8 @@ let databasesMade = 0;
 async function takeElsewhere(opened: OpenedBundle): Promise<string> {
   databasesMade += 1;
   const database = createDatabase(`fuzz-taking-${databasesMade}`);
-  const count = opened.segments.reduce((sum, { entries }) => sum + entries.length, 0);
+  // Seed 1857 of the content had its only segment twice.
+  const count = new Set(opened.segments.flatMap(({ digests }) => digests)).size;
   const { added, setAside } = await takeBundle(database, opened, wallMs);
   expect(added + setAside).toBe(count);
   expect((await takeBundle(database, opened, wallMs)).added).toBe(0);
