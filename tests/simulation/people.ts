@@ -34,7 +34,7 @@ export function wishOf(look: Look): Wish {
     [3, () => withdrawal(look)],
     [0.3, () => plain({ kind: "run.real-stop-called", reason: "A diver surfaces." })],
     [1, () => anything(look)],
-    [0.7, () => injectWish(look)],
+    [2, () => injectWish(look)],
   ];
   const next = (): Wish => nextInLane(look, lane);
   const confirm = (): Wish => readback(look, own);

@@ -14,4 +14,14 @@ export const regressions: readonly Regression[] = [
     seed: 330,
     found: "an unreadable answer to the request for the inject script broke a round that was done",
   },
+  {
+    seed: 133,
+    found:
+      "a liar's claim to have seen what came later put honest entries before what they had seen",
+  },
+  {
+    seed: 144,
+    found:
+      "a director's device let itself in, which counts for nothing, and no other director let it in",
+  },
 ];

@@ -16,6 +16,7 @@ export async function tapInTwoWindows(
 ): Promise<void> {
   const { disk, name, power } = device;
   const second = { ...device, database: openOnDisk(`lanehold of ${name}`, disk, power) };
+  await second.database.open();
   const results = await Promise.all([
     tapNote(simulation, device, "first window"),
     tapNote(simulation, second, "second window"),
@@ -33,6 +34,7 @@ export async function tapWhileStoring(simulation: Simulation, message: Message):
     ...device,
     database: openOnDisk(`lanehold of ${device.name}`, device.disk, device.power),
   };
+  await second.database.open();
   const [result] = await Promise.all([
     tapNote(simulation, second, "while storing"),
     settle(simulation, message, "answer"),

@@ -53,9 +53,7 @@ export function shapeOf(seed: number, steps?: number): Shape {
     steps: steps ?? stepsOfSeed,
     storage: happens(random, 0.06) ? "sqlite" : "memory",
     people: peopleFrom(random),
-    troubles: new Set(
-      everyTrouble.filter(([, chance]) => happens(random, chance)).map(([trouble]) => trouble),
-    ),
+    troubles: troublesFrom(random),
   };
 }
 
@@ -79,6 +77,14 @@ const everyTrouble: readonly (readonly [Trouble, chance: number])[] = [
   ["image", 0.2],
   ["hand-over", 0.3],
 ];
+
+function troublesFrom(random: SeededRandom): ReadonlySet<Trouble> {
+  const drawn = everyTrouble.filter(([, chance]) => happens(random, chance));
+  const troubles = new Set(drawn.map(([trouble]) => trouble));
+  // Branches of a chain meet where a file brings the one and the hub the other.
+  if (troubles.has("image") && happens(random, 0.6)) troubles.add("hand-over");
+  return troubles;
+}
 
 // Mostly short ones, of which many can be played; some long ones.
 function stepsFrom(random: SeededRandom): number {

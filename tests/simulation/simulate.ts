@@ -28,6 +28,20 @@ const failed: number[] = [];
 let played = 0;
 const startMs = performance.now();
 
+// What the totals are in short, each a sum of counts.
+const summary: readonly (readonly [says: string, whats: readonly string[]])[] = [
+  ["taps", ["tap-taken", "tap-refused", "tap-crashed", "tap-while-storing"]],
+  ["entries", ["entry"]],
+  ["crashes", ["crash"]],
+  ["partitions", ["partition"]],
+  ["cut requests and answers", ["request-cut", "answer-cut"]],
+  ["repeats", ["duplicated", "straggler"]],
+  ["restores of the hub", ["restore"]],
+  ["tablets put back", ["put-back"]],
+  ["lies", ["lie", "lie-refused"]],
+];
+const faultCounts = { divergences: 0, losses: 0 };
+
 const project = process.cwd();
 const outDir = mkdtempSync(join(project, ".build", "simulate-"));
 process.on("exit", () => rmSync(outDir, { recursive: true, force: true }));
@@ -47,7 +61,13 @@ await Promise.all(
   ),
 );
 const seconds = (performance.now() - startMs) / 1000;
-print(`schedules ${played} in ${seconds.toFixed(1)} s: ${(played / seconds).toFixed(1)} a second`);
+print(`${played} schedules in ${seconds.toFixed(1)} s: ${(played / seconds).toFixed(1)} a second`);
+for (const [says, whats] of summary) {
+  print(`  ${says} ${whats.reduce((sum, what) => sum + (totals[what] ?? 0), 0)}`);
+}
+print(`  divergences ${faultCounts.divergences}`);
+print(`  losses ${faultCounts.losses}`);
+print("all that happened:");
 for (const what of Object.keys(totals).sort()) print(`  ${what} ${totals[what]}`);
 print(failed.length === 0 ? "no seed failed" : `failed seeds: ${failed.join(" ")}`);
 process.exitCode = failed.length === 0 ? 0 : 1;
@@ -59,6 +79,12 @@ function tell({ seed, faults, counts, trace }: SeedReport): void {
   if (played % 1_000 === 0) print(`${played} of ${to - from + 1}, failed ${failed.length}`);
   if (faults.length === 0) return;
   failed.push(seed);
+  faultCounts.divergences += faults.filter((fault) =>
+    /^all replicas|^the hub lists/.test(fault),
+  ).length;
+  faultCounts.losses += faults.filter((fault) =>
+    /^every acknowledged|^what is held/.test(fault),
+  ).length;
   for (const fault of faults.slice(0, 5)) print(`seed ${seed}: ${fault}`);
 }
 

@@ -4,6 +4,7 @@ import type { SeededRandom } from "../../machines/base/seeded-random.ts";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { Entry, EntryBody, Role } from "../../machines/record/entry.ts";
 import type { DeviceId, RunId } from "../../machines/record/ids.ts";
+import type { RunningRecord } from "../../machines/record/running-record.ts";
 import type { DeviceKey } from "../../workers/keys/device-key.ts";
 import type { HubDoor } from "../../workers/link/hub-requests.ts";
 import { createSyncLoop } from "../../workers/link/sync-loop.ts";
@@ -53,6 +54,8 @@ export type SimulatedDevice = Person & {
   joinToken: string | null;
   /** Entries that it told its person were taken. */
   readonly acknowledged: Entry[];
+  /** What its page has folded so far; null: the page is new. */
+  record: RunningRecord | null;
   /** Entries that it held when somebody last looked, by name. */
   readonly heldEntries: Map<string, Entry>;
 };
@@ -92,6 +95,7 @@ export function createDevice(
     joinToken: null,
     image: null,
     acknowledged: [],
+    record: null,
     heldEntries: new Map(),
   });
 }
@@ -108,6 +112,7 @@ export function restart(deviceMutable: SimulatedDevice): void {
   deviceMutable.database = openOnDisk(`lanehold of ${name}`, disk, deviceMutable.power);
   deviceMutable.loop = createLoop(deviceMutable.database, door, { random, readWallMs });
   deviceMutable.lastReading = null;
+  deviceMutable.record = null;
 }
 
 /** What came of a tap. */

@@ -1,6 +1,7 @@
 // A device's sync over the simulated network, request by request.
 
 import { assert } from "../../machines/base/assert.ts";
+import { checkTraffic } from "./checkers/traffic.ts";
 import { lookForCrash } from "./look-for-crash.ts";
 import type { Message } from "./network.ts";
 import { restart } from "./simulated-device.ts";
@@ -35,6 +36,9 @@ export async function reachHub(simulation: Simulation, message: Message): Promis
   const device = deviceOf(simulation, message.device);
   message.answer = device.isPartitioned ? null : await hub.ask(message);
   note(simulation, "reached", `${nameOfRequest(message)} ${message.answer?.status ?? "nobody"}`);
+  if (message.answer !== null) {
+    simulation.faults.push(...(await checkTraffic(simulation, device, message, message.answer)));
+  }
   if (message.answer === null) {
     await goOn(simulation, device, () => network.settle(message, "cut"));
   }

@@ -5,6 +5,12 @@ import { entryText } from "../../machines/record/digest-entry.ts";
 import type { Entry } from "../../machines/record/entry.ts";
 import { foldRun } from "../../machines/record/fold-run.ts";
 import { orderEntries } from "../../machines/record/order-entries.ts";
+import type { RunState } from "../../machines/record/run-state.ts";
+import {
+  addEntries,
+  emptyRunningRecord,
+  stateOfRecord,
+} from "../../machines/record/running-record.ts";
 import { entriesAfter, entriesOfRun } from "../../workers/store/read-run.ts";
 import { lookForCrash } from "./look-for-crash.ts";
 import { happens } from "./chance.ts";
@@ -23,7 +29,7 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
   try {
     entries = await lookAt(simulation, device);
     checkNothingGone(simulation, device);
-    const state = foldRun(index, orderEntries(entries).ordered);
+    const state = stateOf(simulation, device);
     wish = wishOf({ device, index, entries, state, random });
   } catch (cause) {
     // The power went while the screen was drawn; anything else is a mistake.
@@ -42,8 +48,27 @@ export async function tapAsPerson(simulation: Simulation, device: SimulatedDevic
       simulation.faults.push(`a tap is told when it is committed: ${device.name}`);
     }
     checkSeen(simulation, result.entry, entries);
+    checkTakenOnce(simulation, device, entries);
   }
   await lookForCrash(simulation, device);
+}
+
+// What the device shows: folded as the entries came, which is the same as folded from the beginning.
+function stateOf(simulation: Simulation, deviceMutable: SimulatedDevice): RunState {
+  const { index, random, faults } = simulation;
+  const { disk, name } = deviceMutable;
+  const entries = recordsOnDisk(disk, "entries");
+  if (deviceMutable.record === null) {
+    deviceMutable.record = emptyRunningRecord(index);
+    addEntries(deviceMutable.record, entries);
+  }
+  const state = stateOfRecord(deviceMutable.record);
+  if (!happens(random, 0.15)) return state;
+  const anew = foldRun(index, orderEntries(entries).ordered);
+  if (canonicalJson(anew) !== canonicalJson(state)) {
+    faults.push(`what is folded as it comes is what is folded anew: on ${name} it is not`);
+  }
+  return state;
 }
 
 // Mostly what is on the disk, past the product; now and then as a page reads it, step by step.
@@ -69,6 +94,19 @@ async function checkNothingKept(
   if (isKept) faults.push(`refused taps are not kept: ${name} kept one`);
 }
 
+// One tap is one entry, even if the connection was lost just when it was committed.
+function checkTakenOnce(
+  { faults }: Simulation,
+  { disk, id, name }: SimulatedDevice,
+  before: readonly Entry[],
+): void {
+  const ownBefore = before.filter(({ device }) => device === id).length;
+  const taken = recordsOnDisk(disk, "entries").filter(({ device, seq, body }) => {
+    return device === id && seq > ownBefore && !body.kind.startsWith("clock.");
+  });
+  if (taken.length !== 1) faults.push(`one tap is one entry: ${name} has ${taken.length}`);
+}
+
 // [append-entry 3]: with its entry a device has told of everything that it held of others.
 function checkSeen({ faults }: Simulation, tapped: Entry, before: readonly Entry[]): void {
   const own = before.filter(({ device }) => device === tapped.device);
@@ -81,11 +119,15 @@ function checkSeen({ faults }: Simulation, tapped: Entry, before: readonly Entry
   }
 }
 
-/** What a device once held, it holds for ever as it was; only a stand-in gives way. */
+/**
+ * What a device once held, it holds for ever as it was; only a stand-in gives way. What is new goes into what
+ * its page has folded.
+ */
 export function checkNothingGone(
   { faults, putBack, liar }: Simulation,
-  { name, disk, heldEntries }: SimulatedDevice,
+  deviceMutable: SimulatedDevice,
 ): void {
+  const { name, disk, heldEntries } = deviceMutable;
   // A chain that its device forked gives way to the branch that the hub lists.
   const mayFork = (entry: Entry) => putBack.has(entry.device) || entry.device === liar?.key.device;
   const entries = recordsOnDisk(disk, "entries");
@@ -94,20 +136,23 @@ export function checkNothingGone(
     for (const [gone, entry] of heldEntries) {
       if (names.has(gone)) continue;
       heldEntries.delete(gone);
+      deviceMutable.record = null;
       if (!mayFork(entry)) faults.push(`what is held stays: ${gone} is gone from ${name}`);
     }
   }
+  const news: Entry[] = [];
   for (const entry of entries) {
     const before = heldEntries.get(nameOf(entry));
     // What was not written again is the same object.
     if (before === entry) continue;
     heldEntries.set(nameOf(entry), entry);
+    news.push(entry);
     if (before === undefined || before.body.kind === "entry.withheld") continue;
-    if (mayFork(entry)) continue;
-    if (entryText(before) !== entryText(entry)) {
-      faults.push(`what is held stays as it is: ${nameOf(entry)} on ${name}`);
-    }
+    if (entryText(before) === entryText(entry)) continue;
+    deviceMutable.record = null;
+    if (!mayFork(entry)) faults.push(`what is held stays as it is: ${nameOf(entry)} on ${name}`);
   }
+  if (deviceMutable.record !== null) addEntries(deviceMutable.record, news);
 }
 
 function nameOf({ device, seq }: Entry): string {

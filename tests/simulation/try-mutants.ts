@@ -1,7 +1,7 @@
 // Plants one bug after the other and looks whether the simulation finds it.
-// npm run mutants [-- --only name] [--seeds 200] [--known] [--write] [--workers 2]
+// npm run mutants [-- --only name,name] [--seeds 200] [--known] [--write] [--workers 2]
 //
-// --known: only the seed that is known to kill each; --write: writes down the seeds that killed.
+// --known: only mutants of which a seed is known that kills them, and only that seed; --write: writes down the seeds that killed.
 
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
@@ -29,12 +29,14 @@ const killingSeeds = JSON.parse(readFileSync(seedsPath, "utf8")) as Record<strin
 const outDir = mkdtempSync(join(project, ".build", "mutants-"));
 process.on("exit", () => rmSync(outDir, { recursive: true, force: true }));
 
-const waiting = values.only === undefined ? [...allMutants] : [mutantNamed(values.only)];
+const waiting =
+  values.only === undefined
+    ? allMutants.filter(({ name }) => !values.known || killingSeeds[name] !== undefined)
+    : values.only.split(",").map(mutantNamed);
 const count = waiting.length;
 const survivors: string[] = [];
 await Promise.all(Array.from({ length: Number(values.workers) }, work));
 print(`${count} mutants, ${count - survivors.length} killed, ${survivors.length} survived`);
-if (values.write) writeFileSync(seedsPath, `${JSON.stringify(sorted(killingSeeds), null, 2)}\n`);
 process.exitCode = survivors.length === 0 ? 0 : 1;
 
 async function work(): Promise<void> {
@@ -45,6 +47,9 @@ async function work(): Promise<void> {
       print(`SURVIVED  ${mutant.name}: ${mutant.breaks}`);
     } else {
       killingSeeds[mutant.name] = killer.seed;
+      if (values.write) {
+        writeFileSync(seedsPath, `${JSON.stringify(sorted(killingSeeds), null, 2)}\n`);
+      }
       const [fault = ""] = killer.faults;
       print(`killed    ${mutant.name} at seed ${killer.seed}: ${fault.split("\n")[0]}`);
     }

@@ -11,6 +11,8 @@ export function checkAcknowledged({ devices, textOf }: Leftovers): readonly stri
     const meant = new Set(entries.map((entry) => whatIsMeant(entry, textOf)));
     return devices.flatMap((author) => {
       if (isOut && author.name !== name) return [];
+      // Struck off, it could not learn which branch of its chain stands.
+      if (author.isOut && author.wasPutBack) return [];
       return author.acknowledged
         .filter((entry) => !held.has(textOf(entry)))
         .filter((entry) => !author.wasPutBack || !meant.has(whatIsMeant(entry, textOf)))

@@ -7,15 +7,16 @@ export const recordMutants: readonly Mutant[] = [
   {
     name: "hold-seen-by-order",
     file: "machines/record/note-variance.ts",
-    find: "return (run.seenByDevice.get(turn.entry.device)?.get(device) ?? 0) >= seq;",
-    replace: "return seq > 0;",
+    find: "  return (run.seenByDevice.get(turn.entry.device)?.seqsByDevice.get(device) ?? 0) >= seq;",
+    replace: "  return run.seenByDevice.size >= 0 && seq > 0;",
     breaks: "a hold counts as seen once it is earlier in the order",
   },
   {
     name: "hold-seen-one-late",
     file: "machines/record/note-variance.ts",
-    find: "return (run.seenByDevice.get(turn.entry.device)?.get(device) ?? 0) >= seq;",
-    replace: "return (run.seenByDevice.get(turn.entry.device)?.get(device) ?? 0) > seq;",
+    find: "  return (run.seenByDevice.get(turn.entry.device)?.seqsByDevice.get(device) ?? 0) >= seq;",
+    replace:
+      "  return (run.seenByDevice.get(turn.entry.device)?.seqsByDevice.get(device) ?? 0) > seq;",
     breaks: "a hold that was the last thing seen counts as not seen",
   },
   {
@@ -27,30 +28,30 @@ export const recordMutants: readonly Mutant[] = [
   },
   {
     name: "order-by-wall-clock",
-    file: "machines/record/order-entries.ts",
-    find: "if (other.effective.length < needs) {",
-    replace: "if (needs < 0) {",
+    file: "machines/record/running-order.ts",
+    find: "    if (other.placed.length < needs) {",
+    replace: "    if (other.placed.length < needs && needs < 0) {",
     breaks: "what was seen does not bar what saw it",
   },
   {
     name: "order-by-arrival",
-    file: "machines/record/order-entries.ts",
-    find: ".sort(([a], [b]) => (a < b ? -1 : 1))\n    .map(([device, listed])",
-    replace: ".map(([device, listed])",
+    file: "machines/record/running-order.ts",
+    find: "(a, b) => a.atMs < b.atMs || (a.atMs === b.atMs && a.chain.device < b.chain.device),",
+    replace: "(a, b) => a.atMs < b.atMs,",
     breaks: "among equal times the one that came first here comes first",
   },
   {
     name: "order-drops-barred",
-    file: "machines/record/order-entries.ts",
-    find: "if (waiter.needs <= chain.effective.length) queueNext(merging, waiter.chain);",
-    replace: "if (waiter.needs < chain.effective.length) queueNext(merging, waiter.chain);",
+    file: "machines/record/running-order.ts",
+    find: "if (waiter.needs <= chain.placed.length) queueNext(merging, waiter.chain);",
+    replace: "if (waiter.needs < chain.placed.length) queueNext(merging, waiter.chain);",
     breaks: "a chain that waited for exactly this entry waits on",
   },
   {
     name: "clock-offset-reversed",
     file: "machines/record/corrected-time.ts",
-    find: "timesMutable.push(Math.round(wallMs + offsetMs));",
-    replace: "timesMutable.push(Math.round(wallMs - offsetMs));",
+    find: "const atMs = Math.round(wallMs + offsetMs);",
+    replace: "const atMs = Math.round(wallMs - offsetMs);",
     breaks: "the offset is taken off the wall clock instead of added",
   },
   {
@@ -106,8 +107,11 @@ export const recordMutants: readonly Mutant[] = [
   {
     name: "withdrawn-release-forgotten",
     file: "machines/record/fold-holds.ts",
-    find: "runMutable.standingHolds.add(hold);\n  followHolds(runMutable);\n  return true;\n}\n\n/** What a hold",
-    replace: "followHolds(runMutable);\n  return true;\n}\n\n/** What a hold",
+    find: `  hold.releasedAtMs = null;
+  standAgain(runMutable, hold.id);
+  return true;`,
+    replace: `  hold.releasedAtMs = null;
+  return true;`,
     breaks: "a hold whose release was withdrawn covers nobody",
   },
   {
@@ -144,5 +148,27 @@ export const recordMutants: readonly Mutant[] = [
     find: 'authorAt(admissions, entry.device, place).role === "director",',
     replace: 'authorAt(admissions, entry.device, place).role !== "observer",',
     breaks: "letters of anybody but observers count",
+  },
+  {
+    name: "liar-parts-others",
+    file: "machines/record/overlook-claim.ts",
+    find: "  if (aMs !== bMs) return aMs > bMs;",
+    replace: "  if (aMs !== bMs) return aMs < bMs;",
+    breaks: "of claims that bar each other the likeliest is overlooked",
+  },
+  {
+    name: "strike-off-ignored",
+    file: "machines/record/admit-devices.ts",
+    find: "add(membershipsMutable, device, { place, atMs, author: stranger(device), name });",
+    replace: "",
+    breaks: "who was struck off goes on as before",
+  },
+  {
+    name: "strike-off-from-start",
+    file: "machines/record/admit-devices.ts",
+    find: "if (membership.place < place) return membership.author;",
+    replace:
+      "if (membership.place < place || membership.author.role === null) return membership.author;",
+    breaks: "what a device wrote before it was struck off is set aside too",
   },
 ];

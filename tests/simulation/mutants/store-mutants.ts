@@ -84,36 +84,38 @@ export const storeMutants: readonly Mutant[] = [
   },
   {
     name: "gap-taken",
-    file: "workers/store/store-pulled.ts",
+    file: "workers/store/entry-union.ts",
     find: "} else if (entry.seq > headSeq + 1) {",
     replace: "} else if (entry.seq > headSeq + 1_000) {",
     breaks: "a device takes entries beyond a gap",
   },
   {
     name: "chain-not-checked",
-    file: "workers/store/store-pulled.ts",
-    find: "} else if (entry.prev !== (head?.digest ?? null)) {",
+    file: "workers/store/entry-union.ts",
+    find: "} else if (entry.prev !== (headSeq === 0 ? null : head?.digest)) {",
     replace: "} else if (entry.seq < 1) {",
     breaks: "a device takes an entry that follows on another",
   },
   {
     name: "cursor-before-entries",
     file: "workers/link/carry-out-order.ts",
-    find: "  await storePulled(database, {\n    run,",
-    replace:
-      "  await changeLink(world, run, (link) => ({ ...link, cursor: answer.cursor }));\n  await storePulled(database, {\n    run,",
+    find: `  const stored = await storePulled(database, {
+    run,`,
+    replace: `  await changeLink(world, run, (link) => ({ ...link, cursor: answer.cursor }));
+  const stored = await storePulled(database, {
+    run,`,
     breaks: "the cursor is saved before the entries that it stands for",
   },
   {
     name: "stand-in-stays",
-    file: "workers/store/store-pulled.ts",
+    file: "workers/store/entry-union.ts",
     find: "if (!isStandIn(held) || isStandIn(entry)) return;",
-    replace: "if (held !== entry) return;",
+    replace: "if (held.seq > 0) return;",
     breaks: "what closing brings out is not put in place of its stand-in",
   },
   {
     name: "stand-in-replaces",
-    file: "workers/store/store-pulled.ts",
+    file: "workers/store/entry-union.ts",
     find: "if (!isStandIn(held) || isStandIn(entry)) return;",
     replace: "if (isStandIn(held) && isStandIn(entry)) return;",
     breaks: "a stand-in takes the place of the entry that is held",
@@ -121,17 +123,18 @@ export const storeMutants: readonly Mutant[] = [
   {
     name: "pull-awaits-each",
     file: "workers/store/store-pulled.ts",
-    find: "for (const entry of pulled.entries) takeEntry(union, entry);",
-    replace:
-      "for (const entry of pulled.entries) {\n      takeEntry(union, entry);\n      for (let turn = 0; turn < 3; turn += 1) await null;\n    }",
+    find: "for (const segment of pulled.segments) takeSegment(union, segment);",
+    replace: `for (const segment of pulled.segments) {
+      takeSegment(union, segment);
+      for (let turn = 0; turn < 30 * segment.entries.length; turn += 1) await null;
+    }`,
     breaks: "a long pull falls out of its transaction",
   },
   {
     name: "admitted-twice",
     file: "workers/store/admit-devices.ts",
-    find: "const fresh = admissions.filter((one) => !known.has(admissionName(one.device, one)));",
-    replace:
-      "const fresh = admissions.filter((one) => known.size >= 0 && one.device !== by.device);",
+    find: "const isNamed = known.has(admissionName(one.device, one)) && !out.has(one.device);",
+    replace: "const isNamed = known.size < 0 && !out.has(one.device);",
     breaks: "a device is admitted each time that the hub names it",
   },
   {
@@ -163,5 +166,69 @@ export const storeMutants: readonly Mutant[] = [
     find: "if (!isLostConnection(cause)) throw toOperationError(cause);",
     replace: "throw toOperationError(cause);",
     breaks: "a lost connection is not opened again",
+  },
+  {
+    name: "lets-itself-in",
+    file: "workers/store/admit-devices.ts",
+    find: "return one.device !== by.device && !isNamed;",
+    replace: "return !isNamed;",
+    breaks: "a device of which no letter is held lets itself in",
+  },
+  {
+    name: "struck-off-for-good",
+    file: "workers/store/admit-devices.ts",
+    find: "const isNamed = known.has(admissionName(one.device, one)) && !out.has(one.device);",
+    replace: "const isNamed = known.has(admissionName(one.device, one)) && out !== undefined;",
+    breaks: "a device that was struck off and joined again gets no letter",
+  },
+  {
+    name: "fork-stands",
+    file: "workers/store/entry-union.ts",
+    find: "} else if (unionMutable.isFromHub) {",
+    replace: "} else if (unionMutable.isFromHub && entry.seq < 0) {",
+    breaks: "of two branches the one that was held first stands",
+  },
+  {
+    name: "forked-taps-lost",
+    file: "workers/store/store-pulled.ts",
+    find: "    await appendWithin(database, { run, device, position, body, wallMs });",
+    replace: `    if (body.kind === "note.added")
+      await appendWithin(database, { run, device, position, body, wallMs });`,
+    breaks: "own entries that gave way are not written again, notes aside",
+  },
+  {
+    name: "forgeries-taken",
+    file: "workers/link/check-segments.ts",
+    find: "segments: whole.filter((_, index) => areSigned[index] === true),",
+    replace: "segments: whole.filter((_, index) => areSigned[index] !== undefined),",
+    breaks: "a device takes what bears no good signature",
+  },
+  {
+    name: "signature-of-anybody",
+    file: "workers/keys/verify-head.ts",
+    find: "if (value.device !== deviceIdOfKey(value.key)) return false;",
+    replace: "",
+    breaks: "any good signature will do, whoever made it",
+  },
+  {
+    name: "clock-sample-reversed",
+    file: "machines/record/clock-offset.ts",
+    find: "(receivedMs - sentMs + (answeredMs - returnedMs)) / 2",
+    replace: "(sentMs - receivedMs + (returnedMs - answeredMs)) / 2",
+    breaks: "the offset has the wrong sign",
+  },
+  {
+    name: "worst-sample-used",
+    file: "workers/store/clock-watch.ts",
+    find: "(a, b) => a.roundTripMs - b.roundTripMs",
+    replace: "(a, b) => b.roundTripMs - a.roundTripMs",
+    breaks: "of several samples the worst is used",
+  },
+  {
+    name: "old-samples-kept",
+    file: "workers/store/clock-watch.ts",
+    find: "const kept = link.samples.filter((one) => agree(one, sample));",
+    replace: "const kept = link.samples.filter((one) => one.roundTripMs >= 0);",
+    breaks: "samples from before the clock was set are kept",
   },
 ];

@@ -15,9 +15,10 @@ export const syncMutants: readonly Mutant[] = [
   {
     name: "have-not-believed-after-pull",
     file: "machines/sync/sync-session.ts",
-    find: "function afterStore(session: SyncSession, answer: PullAnswer): SyncStep {\n  const confirmedSeq = answer.have[session.device] ?? 0;",
-    replace:
-      "function afterStore(session: SyncSession, answer: PullAnswer): SyncStep {\n  const confirmedSeq = Math.max(session.confirmedSeq, answer.have[session.device] ?? 0);",
+    find: `    confirmedSeq: answer.have[session.device] ?? 0,
+    have: answer.have,`,
+    replace: `    confirmedSeq: Math.max(session.confirmedSeq, answer.have[session.device] ?? 0),
+    have: answer.have,`,
     breaks: "after a pull the hub's `have` is believed only if it is higher",
   },
   {
@@ -38,8 +39,8 @@ export const syncMutants: readonly Mutant[] = [
   {
     name: "never-pulls-anew",
     file: "machines/sync/sync-session.ts",
-    find: "if (confirmedSeq > next.ownSeq && !next.pulledAnew) {",
-    replace: "if (confirmedSeq > next.ownSeq + 1_000_000 && !next.pulledAnew) {",
+    find: "  return isBroken || isForked || confirmedSeq > ownSeq;",
+    replace: "  return isBroken || isForked || confirmedSeq > ownSeq + 1_000_000;",
     breaks: "own entries that were lost here are not fetched from the hub",
   },
   {
@@ -71,5 +72,26 @@ export const syncMutants: readonly Mutant[] = [
     replace:
       "  await changeLink(world, run, (link) => ({ ...link, confirmedSeq: unsent.at(-1)?.seq ?? 0 }));\n  const answer = await askPush(",
     breaks: "what is sent counts as taken before the hub has answered",
+  },
+  {
+    name: "fork-not-pulled",
+    file: "machines/sync/sync-session.ts",
+    find: "  return isBroken || isForked || confirmedSeq > ownSeq;",
+    replace: "  return isBroken || confirmedSeq > ownSeq || (isForked && repeatsMax < 0);",
+    breaks: "the branch that the hub lists is not fetched",
+  },
+  {
+    name: "nothing-relayed",
+    file: "machines/sync/sync-session.ts",
+    find: "  if (session.canRelay) {",
+    replace: "  if (session.canRelay && session.repeats < 0) {",
+    breaks: "what others signed is not brought to a hub that lacks it",
+  },
+  {
+    name: "epoch-not-looked-at",
+    file: "workers/hub/routes/pull.ts",
+    find: 'const isKnown = c.req.query("epoch") === storage.epoch;',
+    replace: 'const isKnown = c.req.query("epoch") !== undefined;',
+    breaks: "the cursor of another storage is believed",
   },
 ];
