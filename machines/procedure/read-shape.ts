@@ -270,10 +270,13 @@ export function byMember<Shapes extends Record<string, Shape<unknown>>>(
  * Source: RFC 6901, section 3, for the escapes.
  */
 export function pointer(path: string, member: string): string {
+  // Hardly any member needs it, and of every member of a large record a pointer is made.
+  if (!isStrange.test(member)) return `${path}/${member}`;
   const shown = member.replaceAll(halfCharacters, "\uFFFD");
   return `${path}/${shown.replaceAll("~", "~0").replaceAll("/", "~1")}`;
 }
 
+const isStrange = /[~/\p{Surrogate}]/u;
 const halfCharacters = /\p{Surrogate}/gu;
 
 /** Whether a value is an object with members, neither null nor an array. */

@@ -153,7 +153,7 @@ const membersByKind: Record<EntryKind, Readonly<Record<string, Shape<unknown>>>>
 /** Every kind of entry, in the order of `entry.ts`. */
 export const entryKinds = Object.keys(membersByKind) as readonly EntryKind[];
 
-const body = variants(
+const bodyShape = variants(
   "kind",
   Object.fromEntries(
     Object.entries(membersByKind).map(([kind, bodyMembers]) => [
@@ -171,8 +171,33 @@ const entryMembers = object({
   wallMs,
   seen: recordOf(deviceId, seq, entryMembersMax),
   position: nullable(anyId),
-  body,
+  body: bodyShape,
 });
+
+/**
+ * Whether an entry that follows on one of its device is well formed, if that one is: its run and device
+ * are the same; its `prev` is a digest; its position and the devices that it has seen are ids. It is
+ * `entryShape` for many entries at once, without faults.
+ *
+ * Errors: none.
+ */
+export function isNextEntry({ device, seq: place, wallMs: ms, seen, body }: Entry): boolean {
+  if (!isSeq(place) || place === 1 || !isWallMs(ms)) return false;
+  let others = 0;
+  for (const other in seen) {
+    others += 1;
+    if (other === device || !isSeq(seen[other as DeviceId])) return false;
+  }
+  return others <= entryMembersMax && bodyShape(body, "", []);
+}
+
+function isSeq(value: number | undefined): boolean {
+  return Number.isSafeInteger(value) && (value as number) >= 1;
+}
+
+function isWallMs(value: number): boolean {
+  return Number.isSafeInteger(value) && Math.abs(value) <= wallMsMax;
+}
 
 /** The shape of an entry, for messages and bundles that hold some. */
 export function entryShape(value: unknown, path: string, faults: Fault[]): value is Entry {

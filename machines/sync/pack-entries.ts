@@ -7,9 +7,9 @@
 
 import type { Fault } from "../procedure/fault.ts";
 import type { PositionId } from "../procedure/ids.ts";
-import { list, object, pointer, text, wholeNumber, id } from "../procedure/read-shape.ts";
+import { list, object, text, wholeNumber, id } from "../procedure/read-shape.ts";
 import type { Shape } from "../procedure/read-shape.ts";
-import { entryShape } from "../record/read-entry.ts";
+import { entryShape, isNextEntry } from "../record/read-entry.ts";
 import type { Entry, EntryBody } from "../record/entry.ts";
 import type { DeviceId, RunId } from "../record/ids.ts";
 
@@ -17,9 +17,13 @@ import type { DeviceId, RunId } from "../record/ids.ts";
 export type PackedEntries = {
   /** The first wall clock, then how much each differs from the one before; milliseconds. */
   readonly wallMs: readonly number[];
-  /** Devices that the entries had seen. */
+  /** Devices that the entries had seen, sorted. */
   readonly devices: readonly DeviceId[];
-  /** For each entry that has seen something: its index, then pairs of a device's index and a seq. */
+  /**
+   * For each entry that has seen something: how many entries are passed over since the one before that
+   * has; then for each device how many devices are passed over since the one before, and how much its
+   * seq is more than what was told of it before. Told so, it packs to half of what seqs would.
+   */
   readonly seen: readonly (readonly number[])[];
   readonly positions: readonly PositionId[];
   /** For each entry the number of its position, from 1; 0: none. */
@@ -32,25 +36,17 @@ export type PackedEntries = {
 
 /** Packs entries of one device that follow on each other. Errors: none. */
 export function packEntries(entries: readonly Entry[]): PackedEntries {
-  const devices = createList<DeviceId>();
   const positions = createList<PositionId>();
   const shapes = createList<string>();
-  const seen: number[][] = [];
   const position: number[] = [];
   const bodies: unknown[][] = [];
-  for (const [index, entry] of entries.entries()) {
-    const others = Object.keys(entry.seen).sort() as DeviceId[];
-    if (others.length > 0) {
-      const pairs = others.flatMap((other) => [devices.indexOf(other), entry.seen[other] ?? 0]);
-      seen.push([index, ...pairs]);
-    }
+  for (const entry of entries) {
     position.push(entry.position === null ? 0 : positions.indexOf(entry.position) + 1);
     bodies.push(packBody(entry.body, shapes));
   }
   return {
     wallMs: entries.map(({ wallMs }, index) => wallMs - (entries[index - 1]?.wallMs ?? 0)),
-    devices: devices.values(),
-    seen,
+    ...packSeen(entries),
     positions: positions.values(),
     position,
     shapes: shapes.values().map((shape) => JSON.parse(shape) as string[]),
@@ -90,7 +86,7 @@ export function unpackEntries(
   if (faults.length > 0) return { entries: [], digests: [], faults };
   const entries: Entry[] = [];
   const digests: string[] = [];
-  const seenByIndex = new Map(packed.seen.map((row) => [row[0], row]));
+  const sights = unpackSeen(packed);
   let { prev } = place;
   let wallMs = 0;
   for (const [index, row] of packed.bodies.entries()) {
@@ -101,11 +97,14 @@ export function unpackEntries(
       position: packed.positions[(packed.position[index] as number) - 1] ?? null,
       prev,
       run: place.run,
-      seen: unpackSeen(seenByIndex.get(index), packed.devices),
+      seen: sights.get(index) ?? nothingSeen,
       seq: place.fromSeq + index,
       wallMs,
     };
-    if (!entryShape(entry, pointer("/bodies", String(index)), faults)) break;
+    // Of the first all is looked at; the others have ids and chain from it and from the columns.
+    if (index === 0 || !isNextEntry(entry)) {
+      if (!entryShape(entry, `/bodies/${index}`, faults)) break;
+    }
     prev = digestOf(entry);
     digests.push(prev);
     entries.push(entry);
@@ -139,6 +138,33 @@ function packBody(body: EntryBody, shapes: UniqueList<string>): unknown[] {
   return [shapes.indexOf(JSON.stringify([kind, ...names])), ...values];
 }
 
+type PackedSeen = Pick<PackedEntries, "devices" | "seen">;
+
+function packSeen(entries: readonly Entry[]): PackedSeen {
+  const names = new Set(entries.flatMap((entry) => Object.keys(entry.seen) as DeviceId[]));
+  const devices = [...names].sort();
+  const indexes = new Map(devices.map((device, index) => [device, index]));
+  const told = devices.map(() => 0);
+  const seen: number[][] = [];
+  let before = -1;
+  for (const [index, entry] of entries.entries()) {
+    const others = (Object.keys(entry.seen) as DeviceId[]).sort();
+    if (others.length === 0) continue;
+    const row = [index - before - 1];
+    before = index;
+    let deviceBefore = -1;
+    for (const other of others) {
+      const device = indexes.get(other) as number;
+      const seq = entry.seen[other] as number;
+      row.push(device - deviceBefore - 1, seq - (told[device] as number));
+      deviceBefore = device;
+      told[device] = seq;
+    }
+    seen.push(row);
+  }
+  return { devices, seen };
+}
+
 function unpackBody(row: readonly unknown[], shapes: PackedEntries["shapes"]): EntryBody {
   const [kind, ...names] = shapes[row[0] as number] as readonly string[];
   const body: Record<string, unknown> = {};
@@ -154,16 +180,26 @@ function unpackBody(row: readonly unknown[], shapes: PackedEntries["shapes"]): E
   return body as EntryBody;
 }
 
-function unpackSeen(
-  row: readonly number[] | undefined,
-  devices: readonly DeviceId[],
-): Record<DeviceId, number> {
-  const seen: Record<DeviceId, number> = {};
-  if (row === undefined) return seen;
-  for (let at = 1; at < row.length; at += 2) {
-    seen[devices[row[at] as number] as DeviceId] = row[at + 1] as number;
+const nothingSeen: Readonly<Record<DeviceId, number>> = Object.freeze({});
+
+// By the entry's index: the seqs that it has seen, by device. Of rows that `indexFaults` passed.
+function unpackSeen({ devices, seen }: PackedEntries): Map<number, Record<DeviceId, number>> {
+  const sights = new Map<number, Record<DeviceId, number>>();
+  const told = devices.map(() => 0);
+  let index = -1;
+  for (const row of seen) {
+    index += 1 + (row[0] as number);
+    const sight: Record<DeviceId, number> = {};
+    let device = -1;
+    for (let at = 1; at < row.length; at += 2) {
+      device += 1 + (row[at] as number);
+      const seq = (told[device] as number) + (row[at + 1] as number);
+      told[device] = seq;
+      sight[devices[device] as DeviceId] = seq;
+    }
+    sights.set(index, sight);
   }
-  return seen;
+  return sights;
 }
 
 function columnFaults({ wallMs, position, bodies }: PackedEntries): Fault[] {
@@ -175,10 +211,6 @@ function indexFaults(packed: PackedEntries): Fault[] {
   const { bodies, shapes, position, positions, seen, devices } = packed;
   const isShape = (row: readonly unknown[]) =>
     shapes[row[0] as number]?.length === row.length && Object.hasOwn(shapes, row[0] as number);
-  const isSeen = (row: readonly number[]) =>
-    row.length % 2 === 1 &&
-    (row[0] as number) < bodies.length &&
-    row.every((value, at) => at % 2 === 0 || value < devices.length);
   const faults: Fault[] = [];
   // As a member it would change what the body is, instead of what is in it.
   if (shapes.some((shape) => shape.includes("__proto__"))) {
@@ -188,9 +220,19 @@ function indexFaults(packed: PackedEntries): Fault[] {
   if (!position.every((number) => number <= positions.length)) {
     faults.push(fault("/position", "A position is none of the list."));
   }
-  if (!seen.every(isSeen))
+  if (!seen.every((row) => isSight(row, devices.length))) {
     faults.push(fault("/seen", "What was seen names no device of the list."));
+  }
+  if (seen.reduce((index, row) => index + 1 + (row[0] as number), -1) >= bodies.length) {
+    faults.push(fault("/seen", "What was seen belongs to no entry."));
+  }
   return faults;
+}
+
+function isSight(row: readonly number[], devices: number): boolean {
+  let device = -1;
+  for (let at = 1; at < row.length; at += 2) device += 1 + (row[at] as number);
+  return row.length % 2 === 1 && device < devices;
 }
 
 function fault(path: string, says: string): Fault {
@@ -203,21 +245,55 @@ function fault(path: string, says: string): Fault {
 }
 
 const whole = wholeNumber({ min: 0 });
+const anyWhole = wholeNumber({ min: -Number.MAX_SAFE_INTEGER });
 
 // Values of bodies are looked at when they are unpacked.
 const anyRow: Shape<readonly unknown[]> = (value, path, faults): value is readonly unknown[] => {
-  if (Array.isArray(value) && Number.isInteger(value[0]) && value[0] >= 0) return true;
+  if (isBodyRow(value)) return true;
   faults.push({ ...fault(path, "This must be a list that begins with a shape's index."), path });
   return false;
 };
 
+function isBodyRow(value: unknown): boolean {
+  return Array.isArray(value) && Number.isInteger(value[0]) && value[0] >= 0;
+}
+
+// Only a seq may be less than what was told before, after its device lost some entries.
+const sightRow: Shape<readonly number[]> = (value, path, faults): value is readonly number[] => {
+  if (isWholeRow(value)) return true;
+  const says = "This must be a list of whole numbers, of which only those of seqs may be below 0.";
+  faults.push({ ...fault(path, says), path });
+  return false;
+};
+
+function isWholeRow(value: unknown): boolean {
+  if (!Array.isArray(value) || value.length === 0) return false;
+  return value.every(
+    (one, at) => Number.isSafeInteger(one) && (one >= 0 || (at > 0 && at % 2 === 0)),
+  );
+}
+
+// A list of which each value is looked at by a plain test first: of so many, the paths take long to make.
+function column<Value>(
+  isRight: (value: unknown) => boolean,
+  shape: Shape<Value>,
+): Shape<readonly Value[]> {
+  const isList = list(shape);
+  return (value, path, faults): value is readonly Value[] => {
+    return (Array.isArray(value) && value.every(isRight)) || isList(value, path, faults);
+  };
+}
+
+const isWhole = (value: unknown): boolean => Number.isSafeInteger(value);
+const isPlace = (value: unknown): boolean => isWhole(value) && (value as number) >= 0;
+
 /** The shape of `PackedEntries`. */
 export const packedEntriesShape = object({
-  wallMs: list(wholeNumber({ min: -Number.MAX_SAFE_INTEGER, max: Number.MAX_SAFE_INTEGER })),
+  wallMs: column(isWhole, anyWhole),
   devices: list(id<DeviceId>()),
-  seen: list(list(whole)),
+  seen: column(isWholeRow, sightRow),
   positions: list(id<PositionId>()),
-  position: list(whole),
+  position: column(isPlace, whole),
   shapes: list(list(text)),
-  bodies: list(anyRow),
+  bodies: column(isBodyRow, anyRow),
 });

@@ -4,6 +4,7 @@
 // Values written from memory and equal to Node's own implementation, which the last test compares with.
 
 import { createHash } from "node:crypto";
+import { sha256 } from "@noble/hashes/sha2.js";
 import { expect, test } from "vitest";
 import { sha256Bytes, sha256Hex } from "../../workers/keys/sha-256.ts";
 
@@ -29,6 +30,27 @@ test.each(vectors)("[sha-256 1] $digest is the digest of its message", ({ messag
 test.each(["é", "日本", "😀 tether", "line\nbreak"])(
   "[sha-256 2] %j is hashed as UTF-8, as Node does it",
   (message) => {
-    expect(sha256Hex(message)).toBe(createHash("sha256").update(message, "utf8").digest("hex"));
+    expect(sha256Hex(message)).toBe(digestByNode(message));
   },
 );
+
+test("[sha-256 1] [sha-256 2] texts of every length, short after long, are hashed as others do it", () => {
+  for (const lengths of [[9_000, 4_097, 4_096, 4_095, 1_366, 1_365], countTo(300).toReversed()]) {
+    for (const length of lengths) {
+      for (const letter of ["a", "é", "日"]) {
+        const message = letter.repeat(length);
+        expect(sha256Hex(message)).toBe(digestByNode(message));
+        const bytes = new TextEncoder().encode(message);
+        expect(sha256Bytes(bytes)).toEqual(sha256(bytes));
+      }
+    }
+  }
+});
+
+function countTo(count: number): number[] {
+  return Array.from({ length: count + 1 }, (_, number) => number);
+}
+
+function digestByNode(message: string): string {
+  return createHash("sha256").update(message, "utf8").digest("hex");
+}

@@ -2,16 +2,18 @@
 
 import { expect, test } from "vitest";
 import { canonicalJson } from "../../../../machines/base/canonical-json.ts";
-import type { EntryBody } from "../../../../machines/record/entry.ts";
+import type { Entry, EntryBody } from "../../../../machines/record/entry.ts";
 import {
   entryKinds,
+  entryMembersMax,
   freeTextCharactersMax,
+  isNextEntry,
   readEntry,
 } from "../../../../machines/record/read-entry.ts";
 
 const hex = "0".repeat(64);
 const samples: readonly unknown[] = [
-  { kind: "run.opened", procedure: hex, title: "Dry run", deviceName: "Desk" },
+  { kind: "run.opened", procedure: hex, title: "Dry run", deviceName: "Desk", recovery: null },
   { kind: "run.started" },
   { kind: "run.terminated", reason: "time" },
   { kind: "run.aborted", reason: "" },
@@ -121,6 +123,29 @@ test("[read-entry 1] free text of the greatest length passes, one longer does no
   const body = { kind: "run.aborted", reason: text };
   expect(readEntry(entryWith({ body })).faults).toEqual([]);
   check({ body: { kind: "run.aborted", reason: `${text}x` } }, ["/body/reason"]);
+});
+
+function manySeen(count: number): Record<string, number> {
+  return Object.fromEntries(Array.from({ length: count }, (_, number) => [`wall-${number}`, 1]));
+}
+
+test("[read-entry 1] a next entry passes just when its whole does", () => {
+  const changes: readonly Record<string, unknown>[] = [
+    ...samples.map((body) => ({ body })),
+    ...(samples as readonly SampleBody[]).map((body) => ({ body: { ...body, extra: 1 } })),
+    ...[0, 1, 2, 1.5, 2 ** 53, -3, "2", null].map((seq) => ({ seq })),
+    ...[0.5, Number.NaN, 8.64e15, 8.64e15 + 1, -8.64e15, -8.65e15, "now"].map((wallMs) => ({
+      wallMs,
+    })),
+    ...[{}, { "tablet-1": 1 }, { wall: 0 }, { wall: 1.5 }, { wall: "1" }].map((seen) => ({ seen })),
+    ...[manySeen(entryMembersMax), manySeen(entryMembersMax + 1)].map((seen) => ({ seen })),
+    ...[null, {}, { kind: "run.exploded" }].map((body) => ({ body })),
+  ];
+  for (const change of changes) {
+    const entry = entryWith(change);
+    const isRight = readEntry(entry).value !== null;
+    expect(isNextEntry(entry as Entry), JSON.stringify(change).slice(0, 200)).toBe(isRight);
+  }
 });
 
 test("[read-entry 2] all faults are reported at once", () => {

@@ -4,6 +4,7 @@ import type { Identity } from "../../../../machines/procedure/ids.ts";
 import { createSegment } from "../../../../machines/sync/segment.ts";
 import type { Segment } from "../../../../machines/sync/segment.ts";
 import type { RunId } from "../../../../machines/record/ids.ts";
+import { protocolVersion } from "../../../../machines/sync/protocol-version.ts";
 import { HubGarbledError } from "../../../../workers/link/hub-garbled-error.ts";
 import { HubRefusedError } from "../../../../workers/link/hub-refused-error.ts";
 import {
@@ -62,7 +63,7 @@ test("[hub-requests 2] a big push is sent compressed, a small one plain; both wi
   expect(unpacked.length).toBeGreaterThan(compressedBytesMin);
   expect(JSON.parse(unpacked.toString())).toEqual({ segments: big });
   for (const { headers } of [plain!, packed!]) {
-    expect(headers.get("lanehold-protocol")).toBe("2");
+    expect(headers.get("lanehold-protocol")).toBe(String(protocolVersion));
     expect(headers.get("authorization")).toBe(`Bearer ${runDoor.token}`);
   }
 });
