@@ -32,11 +32,8 @@ import {
 
 /** What a bundle's `format` says. */
 export const bundleFormat = "lanehold.bundle";
-/**
- * The version of the form that is written. Its history: 1, the first; 2, packed entries tell what was seen
- * by how much it rose.
- */
-export const bundleVersion = 2;
+/** The version of the form that is written; its history is this list: 1, the first. */
+export const bundleVersion = 1;
 
 /** For whom a bundle is. */
 export type BundleReaders = "everybody" | "directors";
