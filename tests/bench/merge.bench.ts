@@ -4,6 +4,8 @@
 // To run: npm run bench -- tests/bench/merge.bench.ts
 
 import { createHash } from "node:crypto";
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
 import { indexProcedure } from "../../machines/procedure/procedure-index.ts";
 import type { Entry } from "../../machines/record/entry.ts";
 import {
@@ -26,6 +28,9 @@ import type { SentBytes } from "./merge-ways.ts";
 import { linesOf, makeWorkload, pagesOf, segmentsOf } from "./merge-workload.ts";
 import type { Workload } from "./merge-workload.ts";
 import { automergeDocumentsOf, yjsUpdatesOf } from "./peer-documents.ts";
+
+setFlagsFromString("--expose-gc");
+const collectGarbage = runInNewContext("gc") as () => void;
 
 const rounds = Number(process.env["LANEHOLD_ROUNDS"] ?? 7);
 
@@ -95,6 +100,8 @@ async function timeAll(ways: ReadonlyMap<string, Way>): Promise<ReadonlyMap<stri
   const times = new Map([...ways.keys()].map((way) => [way, [] as number[]]));
   for (let round = 0; round <= rounds; round += 1) {
     for (const [name, way] of ways) {
+      // So that no way pays for what the one before it has left behind.
+      collectGarbage();
       const began = process.cpuUsage();
       await way();
       const { user, system } = process.cpuUsage(began);

@@ -2,6 +2,7 @@
 
 import { gunzipSync } from "node:zlib";
 import { expect, test } from "vitest";
+import { protocolVersion } from "../../../../machines/sync/protocol-version.ts";
 import { createHubApp } from "../../../../workers/hub/server.ts";
 import type { RecordStorage } from "../../../../workers/hub/storage/record-storage.ts";
 import { StorageFailedError } from "../../../../workers/hub/storage/storage-failed-error.ts";
@@ -62,10 +63,10 @@ test("[server 3] every answer carries the headers that keep strangers out", asyn
 test("[server 1] the API says which version of the wire it speaks", async () => {
   const { ask } = await aHub();
   const answer = await ask("GET", "/api/procedures");
-  expect(answer.headers.get("lanehold-protocol")).toBe("2");
+  expect(answer.headers.get("lanehold-protocol")).toBe(String(protocolVersion));
   expect(answer.headers.get("cache-control")).toBe("no-store");
   const refused = await ask("GET", "/api/procedures", { headers: { "lanehold-protocol": "9" } });
-  expect(refused.headers.get("lanehold-protocol")).toBe("2");
+  expect(refused.headers.get("lanehold-protocol")).toBe(String(protocolVersion));
   expect((await refusalOf(refused)).says).toContain("version 9");
 });
 
@@ -81,7 +82,7 @@ test("[server 4] a disk that fails is told apart from a fault of the hub, and ne
       listProcedures: () => Promise.reject(cause),
     };
     const app = createHubApp({ ...testHub.hub, storage });
-    const headers = { "lanehold-protocol": "2" };
+    const headers = { "lanehold-protocol": String(protocolVersion) };
     const answer = await app.request("/api/procedures", { headers }, {});
     expect(answer.status).toBe(status);
     const refusal = await refusalOf(answer);

@@ -3,7 +3,7 @@
 import { gzipSync } from "node:zlib";
 import { expect, test } from "vitest";
 import type { RunId } from "../../../../../machines/record/ids.ts";
-import { protocolHeader } from "../../../../../machines/sync/protocol-version.ts";
+import { protocolHeader, protocolVersion } from "../../../../../machines/sync/protocol-version.ts";
 import {
   pushEntriesMax,
   pushSegmentsMax,
@@ -78,7 +78,11 @@ test("[server 1] another version of the wire, or none", () =>
   check(({ crew }) => [
     {
       what: "newer version",
-      options: { token: crew.token, headers: { [protocolHeader]: "3" }, json: { segments: [] } },
+      options: {
+        token: crew.token,
+        headers: { [protocolHeader]: String(protocolVersion + 1) },
+        json: { segments: [] },
+      },
       status: 426,
       code: "protocol-version",
     },
