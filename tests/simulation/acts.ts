@@ -7,6 +7,7 @@ import type { Simulation } from "./simulation.ts";
 import { copyOrPutBack } from "./images.ts";
 import { handOver } from "./handing-over.ts";
 import { tellLie } from "./liar.ts";
+import { giveLyingFile } from "./lying-file.ts";
 import { pullsToStore, tapInTwoWindows, tapWhileStoring } from "./second-window.ts";
 import { devicesToStrikeOff, strikeOff } from "./striking-off.ts";
 import { messagesTogether, reachHubTogether, startAgain, startSync } from "./syncing.ts";
@@ -81,7 +82,10 @@ function addActors(simulation: Simulation, actsMutable: Weighted<Act>[], add: Ad
     add(3, inRun, (device) => tapInTwoWindows(simulation, device));
     add(8, pullsToStore(simulation), (message) => tapWhileStoring(simulation, message));
   }
-  if (troubles.has("liar")) actsMutable.push([12, () => tellLie(simulation)]);
+  if (troubles.has("liar")) {
+    actsMutable.push([12, () => tellLie(simulation)]);
+    add(4, idle, (device) => giveLyingFile(simulation, device));
+  }
   if (troubles.has("strike-off")) {
     add(4, devicesToStrikeOff(simulation), (device) => strikeOff(simulation, device));
     const out = idle.filter((device) => struckOff.has(device.name) && hub.isUp());

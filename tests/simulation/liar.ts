@@ -38,16 +38,6 @@ export async function tellLie(simulationMutable: Simulation): Promise<void> {
   const { hub, liar } = simulationMutable;
   if (!hub.isUp() || hub.isFull()) return;
   if (liar === null) return comeIn(simulationMutable);
-  const lies: readonly Lie[] = [
-    tellMore,
-    tellMore,
-    fork,
-    leaveGap,
-    breakChain,
-    nameAnother,
-    replay,
-    rewrite,
-  ];
   const lie = pick(simulationMutable.random, lies);
   const segment = await lie(simulationMutable, liar);
   if (segment === null) return;
@@ -72,6 +62,11 @@ async function comeIn(simulationMutable: Simulation): Promise<void> {
   await askJoin(openDoor(simulationMutable), await joiningOf(code, self, token));
   simulationMutable.liar = { key, token, chain: [] };
   note(simulationMutable, "lie", "comes in");
+}
+
+/** A lie as a segment; null: there is nothing yet to lie about. */
+export async function nextLie(simulation: Simulation, liarMutable: Liar): Promise<Segment | null> {
+  return pick(simulation.random, lies)(simulation, liarMutable);
 }
 
 type Lie = (simulation: Simulation, liar: Liar) => Promise<Segment | null>;
@@ -187,3 +182,14 @@ function bodiesFor({ index, random, devices }: Simulation, own: DeviceId): reado
     { kind: "note.added", text: "A lie.", step: null, oddity: false },
   ];
 }
+
+const lies: readonly Lie[] = [
+  tellMore,
+  tellMore,
+  fork,
+  leaveGap,
+  breakChain,
+  nameAnother,
+  replay,
+  rewrite,
+];

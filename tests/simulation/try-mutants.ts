@@ -41,7 +41,10 @@ process.exitCode = survivors.length === 0 ? 0 : 1;
 
 async function work(): Promise<void> {
   for (let mutant = waiting.shift(); mutant !== undefined; mutant = waiting.shift()) {
-    const killer = await killerOf(mutant);
+    const killer = await killerOf(mutant).catch((cause: unknown) => {
+      print(`MISPLACED ${mutant.name}: ${cause instanceof Error ? cause.message : String(cause)}`);
+      return null;
+    });
     if (killer === null) {
       survivors.push(mutant.name);
       print(`SURVIVED  ${mutant.name}: ${mutant.breaks}`);
