@@ -22,7 +22,6 @@ import {
 import { withNamesApart } from "../../machines/views/names-apart.ts";
 import { recoveryDeviceOf } from "../../machines/views/recovery-device.ts";
 import { checkLetters } from "../../workers/keys/check-letters.ts";
-import { inTurn } from "../../workers/link/writer-lock.ts";
 import { appendEntry } from "../../workers/store/append-entry.ts";
 import type { Database, Device, StoredRun } from "../../workers/store/database.ts";
 import { ProcedureMissingError } from "../../workers/store/procedure-missing-error.ts";
@@ -30,6 +29,7 @@ import { readRun, readStoredProcedure } from "../../workers/store/read-run.ts";
 import { RunMissingError } from "../../workers/store/run-missing-error.ts";
 import { readDevice } from "../../workers/store/this-device.ts";
 import { openOrFail } from "../../workers/store/write-durably.ts";
+import { afterPaint } from "./after-paint.ts";
 import { followEntries } from "./follow-entries.ts";
 import type { FollowedEntries } from "./follow-entries.ts";
 import { followLink, hubTime, linkState } from "./follow-link.ts";
@@ -139,13 +139,19 @@ type Taking = {
   readonly refusal: Signal<TapRefusal | null>;
 };
 
+// The first tap begins its transaction before the click's task ends. A lock over all windows would
+// keep it waiting for another process; the transactions alone keep the windows' taps in turn.
 function createTake({ store, stored, device, followed, refusal }: Taking): LiveRun["take"] {
   const { run } = stored;
+  let turn: Promise<unknown> = Promise.resolve();
   return async (body: EntryBody, position: PositionId | null): Promise<boolean> => {
     const tap = { run, device: device.device, position, body, wallMs: store.readWallMs() };
+    const append = (): Promise<Entry> => appendEntry(store.database, tap);
+    const appended = turn.then(append, append);
+    turn = appended;
     let taken: Entry;
     try {
-      taken = await inTurn(`take:${run}`, () => appendEntry(store.database, tap));
+      taken = await appended;
     } catch (cause) {
       refusal.value = refusalOf(cause);
       return false;
@@ -154,8 +160,10 @@ function createTake({ store, stored, device, followed, refusal }: Taking): LiveR
     await followed.showStored(taken).catch((cause: unknown) => {
       refusal.value = refusalOf(cause);
     });
-    wakeSync(store, run);
-    void askBackgroundSync();
+    afterPaint(() => {
+      wakeSync(store, run);
+      void askBackgroundSync();
+    });
     return true;
   };
 }
