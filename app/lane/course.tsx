@@ -6,31 +6,42 @@ import { stepStateWords } from "../../machines/views/words.ts";
 import { HazardFlag } from "../parts/hazard.tsx";
 import { LaneMark } from "../parts/lane-mark.tsx";
 
+/** What the course shows of a lane. */
+export type CourseView = Pick<LaneView, "before" | "next" | "alsoWorking" | "others"> & {
+  /** Number of the step of now; null: every step is over. */
+  readonly now: number | null;
+};
+
+/** The part of a lane's view that its course shows. */
+export function courseOf({ before, now, next, alsoWorking, others }: LaneView): CourseView {
+  return { before, now: now?.number ?? null, next, alsoWorking, others };
+}
+
 /** Steps before and after, and what the other lanes do. */
-export function Course({ view }: { readonly view: LaneView }) {
+export function Course({ course }: { readonly course: CourseView }) {
   return (
     <aside class="course" aria-label="Before, after and beside">
       <section class="paper" aria-label="This lane’s course">
         <ol class="course__list">
-          {view.before.map((line) => (
+          {course.before.map((line) => (
             <CourseStep key={line.step} line={line} />
           ))}
-          {view.now === null ? null : (
+          {course.now === null ? null : (
             <li class="course__step course__step--now" aria-current="step">
               <strong>
-                <span class="course__number sounding">{view.now.number}</span> now
+                <span class="course__number sounding">{course.now}</span> now
               </strong>
             </li>
           )}
-          {view.next.map((line) => (
+          {course.next.map((line) => (
             <CourseStep key={line.step} line={line} />
           ))}
         </ol>
-        {view.alsoWorking.length === 0 ? null : (
+        {course.alsoWorking.length === 0 ? null : (
           <>
             <h3>Still open</h3>
             <ul>
-              {view.alsoWorking.map((line) => (
+              {course.alsoWorking.map((line) => (
                 <li key={line.step}>
                   <span class="sounding">{line.number}</span> {line.text}
                 </li>
@@ -39,9 +50,9 @@ export function Course({ view }: { readonly view: LaneView }) {
           </>
         )}
       </section>
-      {view.others.length === 0 ? null : (
+      {course.others.length === 0 ? null : (
         <section class="paper" aria-label="Other lanes">
-          {view.others.map((other) => (
+          {course.others.map((other) => (
             <OtherLaneLine key={other.lane} other={other} />
           ))}
         </section>

@@ -1,6 +1,7 @@
 // What is within reach besides the step: undo, hold, note, oddity, terminate.
 
 import { useState } from "preact/hooks";
+import type { StepId } from "../../machines/procedure/ids.ts";
 import type { LaneView } from "../../machines/views/lane-view.ts";
 import type { LiveRun } from "../live/live-run.ts";
 import { NoteDialog } from "../parts/note-dialog.tsx";
@@ -12,9 +13,23 @@ import type { Tap } from "../parts/use-tap.ts";
 /** What the row needs. */
 export type LaneMoreProps = {
   readonly live: LiveRun;
-  readonly view: LaneView;
+  readonly view: MoreView;
   readonly tap: Tap;
 };
+
+/** What the row shows of a lane. */
+export type MoreView = Pick<LaneView, "lane" | "position" | "mayAct" | "lastTap"> & {
+  readonly isStarted: boolean;
+  /** The step of now; null: every step is over. */
+  readonly step: StepId | null;
+};
+
+/** The part of a lane's view that the row shows. */
+export function moreOf({ now, petSeconds, ...view }: LaneView): MoreView {
+  const { lane, position, mayAct, lastTap } = view;
+  const isStarted = petSeconds !== null;
+  return { lane, position, mayAct, lastTap, isStarted, step: now?.step ?? null };
+}
 
 type Asked = "hold" | "request" | "note" | "terminate" | null;
 
@@ -39,7 +54,7 @@ export function LaneMore({ live, view, tap }: LaneMoreProps) {
         </>
       )}
       <TapButton onTap={() => setAsked("note")}>Note…</TapButton>
-      {role === "support" || view.petSeconds === null ? null : (
+      {role === "support" || !view.isStarted ? null : (
         <TapButton onTap={() => setAsked("terminate")}>Terminate…</TapButton>
       )}
       {asked === "hold" ? (
@@ -84,7 +99,7 @@ export function LaneMore({ live, view, tap }: LaneMoreProps) {
         />
       ) : null}
       {asked === "note" ? (
-        <NoteDialog step={view.now?.step ?? null} as={view.lane} tap={tap} onClose={close} />
+        <NoteDialog step={view.step} as={view.lane} tap={tap} onClose={close} />
       ) : null}
     </div>
   );

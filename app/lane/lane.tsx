@@ -1,6 +1,6 @@
 // The lane screen: one step large, what is before and after it, the other lanes in a line.
 
-import { useEffect, useRef } from "preact/hooks";
+import { useCallback, useEffect, useRef } from "preact/hooks";
 import type { PositionId } from "../../machines/procedure/ids.ts";
 import type { Position } from "../../machines/procedure/procedure.ts";
 import { laneView } from "../../machines/views/lane-view.ts";
@@ -10,6 +10,7 @@ import { positionName } from "../../machines/views/words.ts";
 import type { LiveRun } from "../live/live-run.ts";
 import { announce } from "../parts/announce.tsx";
 import { InjectCards } from "../parts/inject-cards.tsx";
+import { kept } from "../parts/kept.tsx";
 import { LaneMark } from "../parts/lane-mark.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { StepActs } from "../parts/step-acts.tsx";
@@ -19,8 +20,8 @@ import { useKeptFocus } from "../parts/use-kept-focus.ts";
 import type { Tap } from "../parts/use-tap.ts";
 import { useTap } from "../parts/use-tap.ts";
 import { Briefing } from "./briefing.tsx";
-import { Course } from "./course.tsx";
-import { LaneMore } from "./lane-more.tsx";
+import { Course, courseOf } from "./course.tsx";
+import { LaneMore, moreOf } from "./lane-more.tsx";
 import "./lane.css";
 
 /** Which run and which lane; `onLane` goes to another lane. */
@@ -33,6 +34,10 @@ export type LaneScreenProps = {
 /** The crew's screen. */
 export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
   const tap = useTap(live);
+  const nameOf = useCallback(
+    (position: string) => positionName(live.index, position as PositionId),
+    [live],
+  );
   const ref = useRef<HTMLDivElement>(null);
   useKeptFocus(ref);
   const view =
@@ -46,28 +51,19 @@ export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
   if (view === undefined) return <Notice title="This run has no such lane." />;
   return (
     <div ref={ref} class={`lane-screen lane-${view.position.marking.colour}`}>
-      <header class="lane-screen__head">
-        <h2>
-          <LaneMark position={view.position} />
-        </h2>
-        <p class="soft">
-          {view.progress.over} of {view.progress.all} steps over
-        </p>
-        {view.mayAct ? null : <strong>Looking on</strong>}
-        <LaneSwitch live={live} lane={view.lane} onLane={onLane} />
-      </header>
-      <InjectCards injects={view.injects} lane={view.lane} mayAnswer={view.mayAct} tap={tap} />
+      <KeptHead live={live} head={headOf(view)} onLane={onLane} />
+      <KeptInjects injects={view.injects} lane={view.lane} mayAnswer={view.mayAct} tap={tap} />
       {view.phase === "briefing" ? (
         <>
-          <Briefing live={live} tap={tap} />
-          <LaneMore live={live} view={view} tap={tap} />
+          <KeptBriefing live={live} tap={tap} />
+          <KeptMore live={live} view={moreOf(view)} tap={tap} />
         </>
       ) : (
         <div class="lane-screen__body">
-          <NowPanel live={live} view={view} tap={tap} />
+          <NowPanel view={view} nameOf={nameOf} tap={tap} />
           <div class="lane-screen__beside">
-            <LaneMore live={live} view={view} tap={tap} />
-            <Course view={view} />
+            <KeptMore live={live} view={moreOf(view)} tap={tap} />
+            <KeptCourse course={courseOf(view)} />
           </div>
         </div>
       )}
@@ -75,9 +71,42 @@ export function LaneScreen({ live, lane, onLane }: LaneScreenProps) {
   );
 }
 
-type NowPanelProps = { readonly live: LiveRun; readonly view: LaneView; readonly tap: Tap };
+const KeptHead = kept(LaneHead);
+const KeptInjects = kept(InjectCards);
+const KeptBriefing = kept(Briefing);
+const KeptMore = kept(LaneMore);
+const KeptCourse = kept(Course);
 
-function NowPanel({ live, view, tap }: NowPanelProps) {
+type Head = Pick<LaneView, "lane" | "position" | "progress" | "mayAct">;
+
+function headOf({ lane, position, progress, mayAct }: LaneView): Head {
+  return { lane, position, progress, mayAct };
+}
+
+type LaneHeadProps = Pick<LaneScreenProps, "live" | "onLane"> & { readonly head: Head };
+
+function LaneHead({ live, head, onLane }: LaneHeadProps) {
+  return (
+    <header class="lane-screen__head">
+      <h2>
+        <LaneMark position={head.position} />
+      </h2>
+      <p class="soft">
+        {head.progress.over} of {head.progress.all} steps over
+      </p>
+      {head.mayAct ? null : <strong>Looking on</strong>}
+      <LaneSwitch live={live} lane={head.lane} onLane={onLane} />
+    </header>
+  );
+}
+
+type NowPanelProps = {
+  readonly view: LaneView;
+  readonly nameOf: (position: string) => string;
+  readonly tap: Tap;
+};
+
+function NowPanel({ view, nameOf, tap }: NowPanelProps) {
   if (view.now === null) {
     return (
       <section class="landing" aria-label="Step of now">
@@ -93,11 +122,7 @@ function NowPanel({ live, view, tap }: NowPanelProps) {
         class={`lane-screen__rail lane-pattern-${view.position.marking.pattern}`}
         aria-hidden="true"
       />
-      <StepPanel
-        card={view.now}
-        nameOf={(position) => positionName(live.index, position as PositionId)}
-        tap={tap}
-      >
+      <StepPanel card={view.now} nameOf={nameOf} tap={tap}>
         <StepActs key={view.now.step} card={view.now} tap={tap} />
       </StepPanel>
     </section>

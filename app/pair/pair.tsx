@@ -1,8 +1,8 @@
 // The reader's screen: what the lanes wait for from here, both lanes in step, meets, checks, log.
 
-import { useRef } from "preact/hooks";
+import { useCallback, useRef } from "preact/hooks";
 import type { PositionId } from "../../machines/procedure/ids.ts";
-import type { LaneView } from "../../machines/views/lane-view.ts";
+import type { LaneView, OtherLane } from "../../machines/views/lane-view.ts";
 import type { MeetComing } from "../../machines/views/meets-coming.ts";
 import { pairView } from "../../machines/views/pair-view.ts";
 import type { Owed, PairView } from "../../machines/views/pair-view.ts";
@@ -10,6 +10,7 @@ import { positionName, stepStateWords } from "../../machines/views/words.ts";
 import type { LiveRun } from "../live/live-run.ts";
 import { HazardFlag } from "../parts/hazard.tsx";
 import { InjectCards } from "../parts/inject-cards.tsx";
+import { kept } from "../parts/kept.tsx";
 import { LaneMark } from "../parts/lane-mark.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { StepActs } from "../parts/step-acts.tsx";
@@ -39,17 +40,25 @@ export function PairScreen({ live }: { readonly live: LiveRun }) {
           <p>The director starts it.</p>
         </Notice>
       ) : null}
-      <InjectCards injects={view.injects} lane={live.me.lane} mayAnswer={false} tap={tap} />
-      <OwedList owed={view.owed} tap={tap} />
+      <KeptInjects injects={view.injects} lane={live.me.lane} mayAnswer={false} tap={tap} />
+      <KeptOwed owed={view.owed} tap={tap} />
       <Rails live={live} view={view} tap={tap} />
       <PairMore live={live} view={view} tap={tap} />
       <div class="pair__below">
         <Checks live={live} checks={view.checks} tap={tap} />
-        <RecentLog rows={view.log} />
+        <KeptLog rows={view.log} />
       </div>
     </div>
   );
 }
+
+const KeptInjects = kept(InjectCards);
+const KeptOwed = kept(OwedList);
+const KeptLog = kept(RecentLog);
+const KeptRungs = kept(Rungs);
+const KeptLine = kept(LineRail);
+const KeptHead = kept(RailHead);
+const KeptNext = kept(RailNext);
 
 function OwedList({ owed, tap }: { readonly owed: readonly Owed[]; readonly tap: Tap }) {
   if (owed.length === 0) return null;
@@ -83,46 +92,56 @@ function give(one: Owed, tap: Tap): void {
 type RailsProps = { readonly live: LiveRun; readonly view: PairView; readonly tap: Tap };
 
 function Rails({ live, view, tap }: RailsProps) {
+  const nameOf = useCallback(
+    (position: string) => positionName(live.index, position as PositionId),
+    [live],
+  );
   return (
     <section class="rails" aria-label="Lanes">
       {view.rails.map((rail, place) => (
-        <Rail key={rail.lane} live={live} rail={rail} tap={tap} mirrored={place % 2 === 1} />
+        <Rail key={rail.lane} rail={rail} nameOf={nameOf} tap={tap} mirrored={place % 2 === 1} />
       ))}
-      <Rungs live={live} meets={view.meets} />
+      <KeptRungs live={live} meets={view.meets} />
       {view.otherLanes.map((other) => (
-        <div key={other.lane} class={`rail rail--line lane-${other.marking.colour}`}>
-          <span class={`rail__line lane-pattern-${other.marking.pattern}`} aria-hidden="true" />
-          <div class="rail__body">
-            <LaneMark position={other} />
-            <p>
-              {other.now === null ? (
-                "Every step over"
-              ) : (
-                <>
-                  <span class="sounding">{other.now.number}</span> {other.now.text}{" "}
-                  <span class="soft">
-                    {stepStateWords[other.now.state]}
-                    {other.waits === null ? "" : `: ${other.waits}`}
-                  </span>
-                </>
-              )}
-            </p>
-          </div>
-        </div>
+        <KeptLine key={other.lane} other={other} />
       ))}
     </section>
   );
 }
 
+function LineRail({ other }: { readonly other: OtherLane }) {
+  return (
+    <div class={`rail rail--line lane-${other.marking.colour}`}>
+      <span class={`rail__line lane-pattern-${other.marking.pattern}`} aria-hidden="true" />
+      <div class="rail__body">
+        <LaneMark position={other} />
+        <p>
+          {other.now === null ? (
+            "Every step over"
+          ) : (
+            <>
+              <span class="sounding">{other.now.number}</span> {other.now.text}{" "}
+              <span class="soft">
+                {stepStateWords[other.now.state]}
+                {other.waits === null ? "" : `: ${other.waits}`}
+              </span>
+            </>
+          )}
+        </p>
+      </div>
+    </div>
+  );
+}
+
 type RailProps = {
-  readonly live: LiveRun;
   readonly rail: LaneView;
+  readonly nameOf: (position: string) => string;
   readonly tap: Tap;
   /** Its line at the right edge, so that the rungs go from line to line. */
   readonly mirrored: boolean;
 };
 
-function Rail({ live, rail, tap, mirrored }: RailProps) {
+function Rail({ rail, nameOf, tap, mirrored }: RailProps) {
   const { marking, name } = rail.position;
   return (
     <article
@@ -131,45 +150,52 @@ function Rail({ live, rail, tap, mirrored }: RailProps) {
     >
       <span class={`rail__line lane-pattern-${marking.pattern}`} aria-hidden="true" />
       <div class="rail__body">
-        <div class="rail__head">
-          <h2>
-            <LaneMark position={rail.position} />
-          </h2>
-          <p class="soft">
-            {rail.progress.over} of {rail.progress.all} steps over
-          </p>
-        </div>
+        <KeptHead position={rail.position} progress={rail.progress} />
         {rail.now === null ? (
           <p>Every step of this lane is over.</p>
         ) : (
           <section aria-label={`${name}: step ${rail.now.number}`}>
-            <StepPanel
-              card={rail.now}
-              nameOf={(position) => positionName(live.index, position as PositionId)}
-              tap={tap}
-              small
-            >
+            <StepPanel card={rail.now} nameOf={nameOf} tap={tap} small>
               <StepActs key={rail.now.step} card={rail.now} tap={tap} laneName={name} />
             </StepPanel>
           </section>
         )}
-        <ol class="rail__next" aria-label={`${name}: next`}>
-          {rail.next.map((line) => (
-            <li key={line.step}>
-              <p>
-                <span class="sounding">{line.number}</span> {line.text}
-              </p>
-              <p class="small">
-                {line.hazardWords.map((word) => (
-                  <HazardFlag key={word} word={word} />
-                ))}
-                {line.meetName === null ? null : <strong>Meet: {line.meetName}</strong>}
-              </p>
-            </li>
-          ))}
-        </ol>
+        <KeptNext name={name} next={rail.next} />
       </div>
     </article>
+  );
+}
+
+function RailHead({ position, progress }: Pick<LaneView, "position" | "progress">) {
+  return (
+    <div class="rail__head">
+      <h2>
+        <LaneMark position={position} />
+      </h2>
+      <p class="soft">
+        {progress.over} of {progress.all} steps over
+      </p>
+    </div>
+  );
+}
+
+function RailNext({ name, next }: Pick<LaneView, "next"> & { readonly name: string }) {
+  return (
+    <ol class="rail__next" aria-label={`${name}: next`}>
+      {next.map((line) => (
+        <li key={line.step}>
+          <p>
+            <span class="sounding">{line.number}</span> {line.text}
+          </p>
+          <p class="small">
+            {line.hazardWords.map((word) => (
+              <HazardFlag key={word} word={word} />
+            ))}
+            {line.meetName === null ? null : <strong>Meet: {line.meetName}</strong>}
+          </p>
+        </li>
+      ))}
+    </ol>
   );
 }
 

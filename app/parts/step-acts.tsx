@@ -8,21 +8,32 @@
 import { useEffect, useState } from "preact/hooks";
 import type { StepCard } from "../../machines/views/step-card.ts";
 import { HoldToDoButton } from "./hold-to-do-button.tsx";
+import { kept } from "./kept.tsx";
 import { ReasonDialog } from "./reason-dialog.tsx";
 import { TapButton } from "./tap-button.tsx";
 import type { Tap } from "./use-tap.ts";
 import "./step-panel.css";
 
+/** What the acts show of a step. */
+export type ActsCard = Pick<StepCard, "step" | "lane" | "number" | "acts">;
+
 /** What the acts are for and where taps go. */
 export type StepActsProps = {
-  readonly card: StepCard;
+  readonly card: ActsCard;
   readonly tap: Tap;
   /** Named on the buttons where several lanes stand on one screen. */
   readonly laneName?: string;
 };
 
 /** The main act of a step, and the others beside it. */
-export function StepActs({ card, tap, laneName }: StepActsProps) {
+export function StepActs({ card, ...others }: StepActsProps) {
+  const { step, lane, number, acts } = card;
+  return <KeptActs card={{ step, lane, number, acts }} {...others} />;
+}
+
+const KeptActs = kept(Acts);
+
+function Acts({ card, tap, laneName }: StepActsProps) {
   if (!card.acts.mayAct) return <p class="soft">This device only looks on here.</p>;
   if (card.acts.next === "none") return null;
   return (
@@ -40,7 +51,7 @@ export function StepActs({ card, tap, laneName }: StepActsProps) {
   );
 }
 
-type MainActProps = { readonly card: StepCard; readonly tap: Tap; readonly laneName: string };
+type MainActProps = { readonly card: ActsCard; readonly tap: Tap; readonly laneName: string };
 
 function MainAct({ card, tap, laneName }: MainActProps) {
   const settling = useSettling(`${card.step} ${card.acts.next}`);
@@ -92,7 +103,7 @@ const suggestions: Readonly<Record<End, readonly string[]>> = {
   "not-performed": ["Not needed", "Out of time", "Hardware will not move", "Director's word"],
 };
 
-function OtherEnds({ card, tap }: { readonly card: StepCard; readonly tap: Tap }) {
+function OtherEnds({ card, tap }: { readonly card: ActsCard; readonly tap: Tap }) {
   const [asked, setAsked] = useState<End | null>(null);
   const chosen = ends.find((one) => one.end === asked);
   return (
@@ -122,7 +133,7 @@ function OtherEnds({ card, tap }: { readonly card: StepCard; readonly tap: Tap }
   );
 }
 
-function endBody(end: End, card: StepCard, reason: string): Parameters<Tap>[0] {
+function endBody(end: End, card: ActsCard, reason: string): Parameters<Tap>[0] {
   const { step } = card;
   if (end === "partly-done") return { kind: "step.partly-done", step, remains: reason };
   return { kind: end === "deferred" ? "step.deferred" : "step.not-performed", step, reason };

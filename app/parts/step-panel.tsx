@@ -7,6 +7,7 @@ import type { ChoiceCard, StepCard, StepTime } from "../../machines/views/step-c
 import { stepStateWords } from "../../machines/views/words.ts";
 import { GateRow } from "./gate-row.tsx";
 import { HazardStatement } from "./hazard.tsx";
+import { kept } from "./kept.tsx";
 import { TapButton } from "./tap-button.tsx";
 import type { Tap } from "./use-tap.ts";
 import "./step-panel.css";
@@ -21,13 +22,13 @@ export type StepPanelProps = {
   readonly children: ComponentChildren;
 };
 
-/** A step large enough for arm's length. */
+/** A step large enough for arm's length. Its clock goes on each second; the rest stays as it is drawn. */
 export function StepPanel({ card, nameOf, tap, small, children }: StepPanelProps) {
   const isNext = card.acts.next;
   const soon = (gate: GateCard) => gate.before === "done" && isNext === "start";
   const rows = (some: readonly GateCard[]) =>
     some.map((gate) => (
-      <GateRow
+      <KeptGate
         key={gate.gate}
         step={card.step}
         card={gate}
@@ -38,18 +39,18 @@ export function StepPanel({ card, nameOf, tap, small, children }: StepPanelProps
     ));
   return (
     <div class={`step-panel${small === true ? " step-panel--small" : ""}`} data-step={card.step}>
-      <StepHead card={card} />
+      <KeptHead card={headOf(card)} />
       <div class="gates">
         {rows(card.gates.filter((gate) => gate.sort === "warning"))}
         {rows(card.gates.filter((gate) => gate.sort === "caution"))}
         {card.hazards
           .filter((hazard) => hazard.word === "note")
           .map((hazard) => (
-            <HazardStatement key={hazard.text} hazard={hazard} />
+            <KeptHazard key={hazard.text} hazard={hazard} />
           ))}
       </div>
       <p class="step-panel__text">{card.text}</p>
-      <StepDetails card={card} />
+      <KeptDetails card={detailsOf(card)} />
       <div class="gates">
         {rows(card.gates.filter((gate) => isAuthored(gate) && !soon(gate)))}
         {card.gates.filter(soon).map((gate) => (
@@ -60,18 +61,39 @@ export function StepPanel({ card, nameOf, tap, small, children }: StepPanelProps
           </p>
         ))}
       </div>
-      {card.choice === null ? null : <Choice card={card} choice={card.choice} tap={tap} />}
-      <TimeStaff time={card.time} />
+      {card.choice === null ? null : (
+        <KeptChoice
+          step={card.step}
+          lane={card.lane}
+          mayAct={card.acts.mayAct}
+          choice={card.choice}
+          tap={tap}
+        />
+      )}
+      <KeptStaff time={card.time} />
       {children}
     </div>
   );
 }
 
+const KeptHead = kept(StepHead);
+const KeptGate = kept(GateRow);
+const KeptHazard = kept(HazardStatement);
+const KeptDetails = kept(StepDetails);
+const KeptChoice = kept(Choice);
+const KeptStaff = kept(TimeStaff);
+
 function isAuthored(gate: GateCard): boolean {
   return gate.sort !== "warning" && gate.sort !== "caution";
 }
 
-function StepHead({ card }: { readonly card: StepCard }) {
+type Head = Pick<StepCard, "number" | "siteName" | "taskName" | "contingency" | "state">;
+
+function headOf({ number, siteName, taskName, contingency, state }: StepCard): Head {
+  return { number, siteName, taskName, contingency, state };
+}
+
+function StepHead({ card }: { readonly card: Head }) {
   return (
     <div class="step-panel__head">
       <h2 tabIndex={-1} data-focus-home>
@@ -88,7 +110,16 @@ function StepHead({ card }: { readonly card: StepCard }) {
   );
 }
 
-function StepDetails({ card }: { readonly card: StepCard }) {
+type Details = Pick<StepCard, "fastenersWords" | "repeatWords" | "callOut" | "waitsFor"> & {
+  readonly mayAct: boolean;
+};
+
+function detailsOf({ acts, ...card }: StepCard): Details {
+  const { fastenersWords, repeatWords, callOut, waitsFor } = card;
+  return { fastenersWords, repeatWords, callOut, waitsFor, mayAct: acts.mayAct };
+}
+
+function StepDetails({ card }: { readonly card: Details }) {
   return (
     <>
       {card.fastenersWords === null && card.repeatWords === null ? null : (
@@ -106,7 +137,7 @@ function StepDetails({ card }: { readonly card: StepCard }) {
         </dl>
       )}
       {/* Whoever may act reads it beside the act. */}
-      {card.waitsFor.length === 0 || card.acts.mayAct ? null : (
+      {card.waitsFor.length === 0 || card.mayAct ? null : (
         <ul class="not-clear" aria-label="In the way">
           {card.waitsFor.map((words) => (
             <li key={words}>{words}</li>
@@ -117,9 +148,13 @@ function StepDetails({ card }: { readonly card: StepCard }) {
   );
 }
 
-type ChoiceProps = { readonly card: StepCard; readonly choice: ChoiceCard; readonly tap: Tap };
+type ChoiceProps = Pick<StepCard, "step" | "lane"> & {
+  readonly mayAct: boolean;
+  readonly choice: ChoiceCard;
+  readonly tap: Tap;
+};
 
-function Choice({ card, choice, tap }: ChoiceProps) {
+function Choice({ step, lane, mayAct, choice, tap }: ChoiceProps) {
   return (
     <div class="gate gate--plain" role="group" aria-label={choice.question}>
       <p class="gate__label">{choice.question}</p>
@@ -130,10 +165,8 @@ function Choice({ card, choice, tap }: ChoiceProps) {
             wide
             tone={branch.branch === choice.chosen ? "chosen" : "plain"}
             pressed={branch.branch === choice.chosen}
-            whyNot={card.acts.mayAct ? null : "This device only looks on."}
-            onTap={() =>
-              tap({ kind: "branch.chosen", step: card.step, branch: branch.branch }, card.lane)
-            }
+            whyNot={mayAct ? null : "This device only looks on."}
+            onTap={() => tap({ kind: "branch.chosen", step, branch: branch.branch }, lane)}
           >
             <span>
               {branch.label}

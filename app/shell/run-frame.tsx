@@ -1,8 +1,10 @@
 // The frame of a run's screens: title, clock, tabs, link, real stop; holds and refusals over them.
 
+import { computed } from "@preact/signals";
 import type { ComponentChildren } from "preact";
+import { useMemo } from "preact/hooks";
 import type { PositionId } from "../../machines/procedure/ids.ts";
-import type { RunState } from "../../machines/record/run-state.ts";
+import type { RunPhase } from "../../machines/record/run-state.ts";
 import { petSeconds } from "../../machines/views/desk-view.ts";
 import { formatPet } from "../../machines/views/format-time.ts";
 import { holdLines } from "../../machines/views/hold-line.ts";
@@ -16,6 +18,7 @@ import type { LiveRun } from "../live/live-run.ts";
 import { useRun } from "../live/use-run.ts";
 import { PairScreen } from "../pair/pair.tsx";
 import { HoldBanner } from "../parts/hold-banner.tsx";
+import { kept } from "../parts/kept.tsx";
 import { LinkBadge } from "../parts/link-badge.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { StopOnSheet } from "../parts/sheet.tsx";
@@ -56,7 +59,11 @@ export function RunFrame({ at }: { readonly at: RunRoute }) {
 }
 
 function OpenFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute }) {
-  return isStruckOff(live) ? <StruckOffFrame live={live} /> : <RunningFrame live={live} at={at} />;
+  return useFact(live, isStruckOff) ? (
+    <StruckOffFrame live={live} />
+  ) : (
+    <RunningFrame live={live} at={at} />
+  );
 }
 
 function StruckOffFrame({ live }: { readonly live: LiveRun }) {
@@ -67,7 +74,7 @@ function StruckOffFrame({ live }: { readonly live: LiveRun }) {
           <div class="frame__brand">
             <FrameMark />
             <div class="frame__names">
-              <h1>{runTitle(live, live.state.value)}</h1>
+              <h1>{runTitle(live)}</h1>
               <p>
                 <strong>Struck off</strong>
               </p>
@@ -89,23 +96,23 @@ function StruckOffFrame({ live }: { readonly live: LiveRun }) {
   );
 }
 
+// What ticks or follows the record is read in the parts, so that a tap does not draw all of it anew.
 function RunningFrame({ live, at }: { readonly live: LiveRun; readonly at: RunRoute }) {
   useWakeLock();
-  useRunAnnouncements(live);
-  const state = live.state.value;
-  const tabs = screensOf(live.me, isAlone(live, state));
+  const tabs = screensOf(live.me, useFact(live, isAloneNow));
   const screen =
     tabs.find((tab) => tab.screen === at.screen)?.screen ?? tabs[0]?.screen ?? "follow";
   const lane = laneOf(live, at);
   return (
     <StopOnSheet.Provider value={() => <RealStopControl live={live} />}>
+      <RunAnnouncements live={live} />
       <div class="frame">
         <header class="frame__head">
-          <RunName live={live} state={state} />
+          <RunName live={live} />
           <RunTabs live={live} tabs={tabs} screen={screen} />
           <RealStopControl live={live} />
         </header>
-        <RunHolds live={live} state={state} lane={screen === "lane" ? lane : null} />
+        <RunHolds live={live} lane={screen === "lane" ? lane : null} />
         <main class="frame__main" id="main" tabIndex={-1}>
           <LinkNotices live={live} />
           {screenOf(live, screen, lane)}
@@ -159,29 +166,67 @@ function laneOf(live: LiveRun, at: RunRoute): PositionId | null {
   return (positions.find((one) => one.sort === "suited") ?? positions[0])?.id ?? null;
 }
 
-function RunName({ live, state }: { readonly live: LiveRun; readonly state: RunState }) {
-  const pet = petSeconds(state, live.nowMs.value);
+function RunAnnouncements({ live }: { readonly live: LiveRun }) {
+  useRunAnnouncements(live);
+  return null;
+}
+
+function RunName({ live }: { readonly live: LiveRun }) {
   return (
     <div class="frame__brand">
       <FrameMark />
       <div class="frame__names">
-        <h1>{runTitle(live, state)}</h1>
-        <p class="frame__clock">
-          {pet === null ? null : (
-            <span>
-              PET <span class="sounding">{formatPet(pet)}</span>
-            </span>
-          )}
-          <strong data-phase={state.phase}>{phaseWords[state.phase]}</strong>
-        </p>
-        <LinkBadge link={live.link.value} />
+        <h1>{useFact(live, runTitle)}</h1>
+        <RunClock live={live} />
+        <RunLink live={live} />
       </div>
     </div>
   );
 }
 
-function runTitle(live: LiveRun, state: RunState): string {
-  return state.title === "" ? live.procedure.title : state.title;
+function RunClock({ live }: { readonly live: LiveRun }) {
+  const phase = useFact(live, phaseOf);
+  const pet = useFact(live, petWords);
+  return (
+    <p class="frame__clock">
+      {pet === null ? null : (
+        <span>
+          PET <span class="sounding">{pet}</span>
+        </span>
+      )}
+      <strong data-phase={phase}>{phaseWords[phase]}</strong>
+    </p>
+  );
+}
+
+function RunLink({ live }: { readonly live: LiveRun }) {
+  return <LinkBadge link={live.link.value} />;
+}
+
+// What a run tells of itself: whoever uses it is drawn anew only when it is another.
+function useFact<Value extends string | boolean | null>(
+  live: LiveRun,
+  read: (live: LiveRun) => Value,
+): Value {
+  return useMemo(() => computed(() => read(live)), [live, read]).value;
+}
+
+function isAloneNow(live: LiveRun): boolean {
+  return isAlone(live, live.state.value);
+}
+
+function phaseOf({ state }: LiveRun): RunPhase {
+  return state.value.phase;
+}
+
+function petWords({ state, nowMs }: LiveRun): string | null {
+  const seconds = petSeconds(state.value, nowMs.value);
+  return seconds === null ? null : formatPet(seconds);
+}
+
+function runTitle({ state, procedure }: LiveRun): string {
+  const { title } = state.value;
+  return title === "" ? procedure.title : title;
 }
 
 type RunTabsProps = {
@@ -226,16 +271,17 @@ function SetAsideMark({ live }: { readonly live: LiveRun }) {
 
 type RunHoldsProps = {
   readonly live: LiveRun;
-  readonly state: RunState;
   /** On a lane's own screen: only what covers it. */
   readonly lane: PositionId | null;
 };
 
-function RunHolds({ live, state, lane }: RunHoldsProps) {
+const KeptHolds = kept(HoldBanner);
+
+function RunHolds({ live, lane }: RunHoldsProps) {
   const tap = useTap(live);
-  const holds = holdLines(live.index, state, live.me, live.nowMs.value);
+  const holds = holdLines(live.index, live.state.value, live.me, live.nowMs.value);
   return (
-    <HoldBanner
+    <KeptHolds
       holds={lane === null ? holds : holds.filter((hold) => hold.lanes.includes(lane))}
       lanes={live.procedure.positions
         .filter((one) => (lane === null || one.id === lane) && mayActFor(live.me, one.id))
