@@ -54,13 +54,26 @@ export function stateOfRun(runMutable: RunInFold, admissions: Admissions): RunSt
   };
 }
 
-// `Object.fromEntries` makes own members of any name, "__proto__" among them.
 function recordFrom<Key extends string, Value, Plain>(
   map: ReadonlyMap<Key, Value>,
   toPlain: (value: Value) => Plain,
 ): Readonly<Record<Key, Plain>> {
-  const members = [...map].map(([key, value]) => [key, toPlain(value)] as const);
-  return Object.fromEntries(members) as Record<Key, Plain>;
+  const record = {} as Record<Key, Plain>;
+  for (const [key, value] of map) setMember(record, key, toPlain(value));
+  return record;
+}
+
+// A name that all objects have from elsewhere is made the record's own.
+function setMember<Key extends string, Plain>(
+  recordMutable: Record<Key, Plain>,
+  key: Key,
+  value: Plain,
+): void {
+  if (key !== "__proto__") recordMutable[key] = value;
+  else {
+    const member = { value, enumerable: true, configurable: true, writable: true };
+    Object.defineProperty(recordMutable, key, member);
+  }
 }
 
 function deviceInRun(memberships: readonly MembershipOf[]): DeviceInRun {
@@ -95,7 +108,7 @@ function stepInRun(run: RunInFold, step: StepInFold, lastAtMs: number): StepInRu
     finishedAtMs,
     heldMs: startedAtMs === null ? 0 : heldMs(run, step, startedAtMs, untilMs),
     reason,
-    gates: recordFrom<GateId, GateInFold, GateInRun>(step.gates, gateInRun),
+    gates: gatesInRun(step),
     branch,
   };
 }
@@ -112,6 +125,18 @@ function stateAndBlocks(
   if (!inPlay) return { state: "standing-by", blocks: [] };
   const { readiness, blocks } = assessStart(run, step, lastAtMs);
   return { state: readiness, blocks };
+}
+
+// Most taps are about one step. A step that a state has shown is not changed any more: if it is told
+// something new it is another, with other gates.
+const gatesShown = new WeakMap<StepInFold["gates"], StepInRun["gates"]>();
+
+function gatesInRun({ gates }: StepInFold): StepInRun["gates"] {
+  const shown = gatesShown.get(gates);
+  if (shown !== undefined) return shown;
+  const inRun = recordFrom<GateId, GateInFold, GateInRun>(gates, gateInRun);
+  gatesShown.set(gates, inRun);
+  return inRun;
 }
 
 function gateInRun(gate: GateInFold): GateInRun {

@@ -93,8 +93,7 @@ export function laneView(
   const position = index.positionsById.get(lane);
   if (position === undefined) return undefined;
   const { viewer, nowMs } = viewing;
-  const steps = stepsInPlay(index, state, lane);
-  const at = placeOfNow(state, steps);
+  const { steps, at } = courseOfLane(index, state, lane);
   const now = steps[at];
   const lines = (some: readonly Step[]) => some.map((step) => stepLine(index, state, step));
   return {
@@ -123,18 +122,39 @@ export function laneView(
 }
 
 /** A lane's steps that are in play, in order. */
-export function stepsInPlay(
-  index: ProcedureIndex,
-  state: RunState,
-  lane: PositionId,
-): readonly Step[] {
+export type LaneCourse = {
+  readonly steps: readonly Step[];
+  /** Place of the step of now in the list; its length where every step is over. */
+  readonly at: number;
+};
+
+// Every screen of several lanes asks for each lane's course many times over.
+const coursesByState = new WeakMap<RunState, Map<PositionId, LaneCourse>>();
+
+/**
+ * The course of a lane in a run.
+ *
+ * @param index of the state's own procedure
+ * Errors: none.
+ */
+export function courseOfLane(index: ProcedureIndex, state: RunState, lane: PositionId): LaneCourse {
+  const courses = coursesByState.get(state) ?? new Map<PositionId, LaneCourse>();
+  coursesByState.set(state, courses);
+  const known = courses.get(lane);
+  if (known !== undefined) return known;
+  const steps = stepsInPlay(index, state, lane);
+  const course = { steps, at: placeOfNow(state, steps) };
+  courses.set(lane, course);
+  return course;
+}
+
+function stepsInPlay(index: ProcedureIndex, state: RunState, lane: PositionId): readonly Step[] {
   return (index.stepsByLane.get(lane) ?? []).filter(
     (step) => state.steps[step.id]?.inPlay ?? !index.contingencySteps.has(step.id),
   );
 }
 
-/** Place of the step of now in the list; its length where every step is over. */
-export function placeOfNow(state: RunState, steps: readonly Step[]): number {
+function placeOfNow(state: RunState, steps: readonly Step[]): number {
   const stateOf = (step: Step) => state.steps[step.id]?.state ?? "standing-by";
   const working = steps.findIndex((step) => stateOf(step) === "working");
   if (working !== -1) return working;
@@ -160,9 +180,9 @@ function stepLine(index: ProcedureIndex, state: RunState, step: Step): StepLine 
 
 function otherLane(index: ProcedureIndex, state: RunState, lane: PositionId): OtherLane[] {
   const position = index.positionsById.get(lane);
-  const steps = stepsInPlay(index, state, lane);
+  const { steps, at } = courseOfLane(index, state, lane);
   if (position === undefined || steps.length === 0) return [];
-  const now = steps[placeOfNow(state, steps)];
+  const now = steps[at];
   const block = now === undefined ? undefined : state.steps[now.id]?.blocks[0];
   return [
     {

@@ -3,7 +3,7 @@
 import type { MeetId, PositionId } from "../procedure/ids.ts";
 import type { ProcedureIndex } from "../procedure/procedure-index.ts";
 import type { RunState } from "../record/run-state.ts";
-import { placeOfNow, stepsInPlay } from "./lane-view.ts";
+import { courseOfLane } from "./lane-view.ts";
 import { isOver } from "./step-card.ts";
 
 /** A meet that some lane has yet to pass. */
@@ -28,10 +28,10 @@ export function meetsComing(index: ProcedureIndex, state: RunState): MeetComing[
       meet: meet.id,
       name: meet.name,
       lanes: (index.stepsByMeet.get(meet.id) ?? []).flatMap((step) => {
-        const steps = stepsInPlay(index, state, step.lane);
+        const { steps, at } = courseOfLane(index, state, step.lane);
         const place = steps.indexOf(step);
         if (place === -1) return [];
-        const away = Math.max(0, place - placeOfNow(state, steps));
+        const away = Math.max(0, place - at);
         const passed = isOver(state.steps[step.id]?.state ?? "standing-by");
         return [{ lane: step.lane, stepsAway: away, passed }];
       }),
