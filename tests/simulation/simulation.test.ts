@@ -23,8 +23,8 @@ for (const { seed, found } of wanted === undefined ? regressions : []) {
 }
 
 test("a seed played twice gives the same trace and the same record", async () => {
-  // One on each sort of storage.
-  for (const seed of [3, 4]) {
+  // One in memory with a liar, files and two windows, one on SQLite.
+  for (const seed of [17, 19]) {
     const [first, second] = [await simulate(seed), await simulate(seed)];
     expect(second.trace).toEqual(first.trace);
     expect(second.digest).toBe(first.digest);
