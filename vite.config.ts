@@ -16,4 +16,9 @@ export default defineConfig({
     cssCodeSplit: false,
     modulePreload: false,
   },
+  // The planner; one file too, in the list of what is there offline.
+  worker: {
+    format: "es",
+    rolldownOptions: { output: { entryFileNames: "assets/planner-[hash].js" } },
+  },
 });

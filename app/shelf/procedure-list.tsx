@@ -40,6 +40,13 @@ export function ProcedureList({ shelf, onOpen }: ProcedureListProps) {
                 Identity <code>{procedure.identity.slice(0, 12)}</code>
               </p>
             </div>
+            <a
+              class="tap tap--plain"
+              href={`#/plan/${encodeURIComponent(procedure.identity)}`}
+              aria-label={`Check the plan of ${procedure.title}`}
+            >
+              Check the plan
+            </a>
             <TapButton name={`Open a run of ${procedure.title}`} onTap={() => onOpen(procedure)}>
               Open a run…
             </TapButton>

@@ -6,10 +6,12 @@ import "../look/base.css";
 import { showTheme } from "../look/theme.ts";
 import { Announcer } from "../parts/announce.tsx";
 import { Notice } from "../parts/notice.tsx";
+import { PlanScreen } from "../plan/plan.tsx";
 import { ShelfScreen } from "../shelf/shelf.tsx";
 import { AboutPage } from "./about-page.tsx";
 import { FrameMark, ThemeSwitch } from "./frame-parts.tsx";
 import { forgetInvitation, invitation, place } from "./place.ts";
+import type { Route } from "./route.ts";
 import { RunFrame } from "./run-frame.tsx";
 import "./shell.css";
 import { UpdateBar } from "./update-bar.tsx";
@@ -24,7 +26,7 @@ export function Shell() {
       <a class="skip" href="#main" onClick={skipToMain}>
         Skip to the content
       </a>
-      {at.at === "run" ? <RunFrame key={at.run} at={at} /> : <QuietFrame page={at.at} />}
+      {at.at === "run" ? <RunFrame key={at.run} at={at} /> : <QuietFrame at={at} />}
       <Announcer />
     </>
   );
@@ -36,9 +38,10 @@ function skipToMain(event: Event): void {
   document.querySelector<HTMLElement>("main")?.focus();
 }
 
-// Shelf and about: no run, no real stop to call.
-function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
+// Shelf, plan and about: no run, no real stop to call.
+function QuietFrame({ at }: { readonly at: Exclude<Route, { readonly at: "run" }> }) {
   const opening = useShelf();
+  const page = at.at;
   return (
     <div class="frame">
       <header class="frame__head">
@@ -67,10 +70,13 @@ function QuietFrame({ page }: { readonly page: "shelf" | "about" }) {
             onLinkTaken={forgetInvitation}
           />
         ) : null}
-        {page === "shelf" && opening.state === "opening" ? (
+        {at.at === "plan" && opening.state === "open" ? (
+          <PlanScreen key={at.procedure} shelf={opening.shelf} procedure={at.procedure} />
+        ) : null}
+        {page !== "about" && opening.state === "opening" ? (
           <p role="status">Opening what is on this device…</p>
         ) : null}
-        {page === "shelf" && opening.state === "failed" ? (
+        {page !== "about" && opening.state === "failed" ? (
           <Notice title={opening.refusal.says} tone="against" role="alert">
             <p>{opening.refusal.mend}</p>
             <p>

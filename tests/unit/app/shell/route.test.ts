@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { readRoute, routeHash } from "../../../../app/shell/route.ts";
 import type { Route } from "../../../../app/shell/route.ts";
-import type { PositionId } from "../../../../machines/procedure/ids.ts";
+import type { Identity, PositionId } from "../../../../machines/procedure/ids.ts";
 import type { RunId } from "../../../../machines/record/ids.ts";
 
 const run = "0198-run" as RunId;
@@ -9,6 +9,7 @@ const run = "0198-run" as RunId;
 const places: readonly Route[] = [
   { at: "shelf" },
   { at: "about" },
+  { at: "plan", procedure: "a1b2c3" as Identity },
   { at: "run", run, screen: "home", lane: null },
   { at: "run", run, screen: "desk", lane: null },
   { at: "run", run, screen: "lane", lane: "ev1" as PositionId },
@@ -19,7 +20,7 @@ test.each(places)("[route 2] the address of $at $screen $lane names that place",
   expect(readRoute(routeHash(place))).toEqual(place);
 });
 
-test.each(["", "#", "#/", "#/nowhere", "#/run", "#/run/", "#/%"])(
+test.each(["", "#", "#/", "#/nowhere", "#/run", "#/run/", "#/plan", "#/plan/", "#/%"])(
   "[route 1] the address %j is the shelf",
   (hash) => {
     expect(readRoute(hash)).toEqual({ at: "shelf" });
