@@ -20,7 +20,7 @@ export function SuitFigures({ suits }: { readonly suits: readonly SuitMargin[] }
               <LaneMark position={lane} />
             </h4>
             <p>
-              <strong>{limiting} runs out first.</strong> Mean work{" "}
+              <strong>{limiting} would run out first.</strong> Mean work{" "}
               <span class="sounding">{Math.round(meanWatts)} W</span>.
             </p>
             <dl class="finding__where">

@@ -28,7 +28,7 @@ export const findingTitles: Readonly<Record<FindingKind, string>> = {
   "condition-never": "What a step relies on is never so",
   "condition-unordered": "Nothing settles that what a step relies on is so",
   "cap-missing": "A parted connector has no cap",
-  "item-not-there": "An item is not where it is taken from",
+  "item-not-there": "An item is not where it is picked up",
   "item-unordered": "Nothing settles who has an item first",
   "item-out-of-reach": "An item is out of reach",
   "item-inside-itself": "An item is put inside itself",
