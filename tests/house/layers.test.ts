@@ -67,7 +67,9 @@ function layerFaults(files: readonly SourceFile[]): readonly string[] {
 }
 
 function importsOf(text: string): readonly string[] {
-  return [...text.matchAll(/(?:from|import)\s*\(?\s*"([^"]+)"/g)].map((match) => match[1] ?? "");
+  return [...text.matchAll(/(?<![\w-])(?:from|import)\s*\(?\s*"([^"]+)"/g)].map(
+    (match) => match[1] ?? "",
+  );
 }
 
 function isAllowed(path: string, from: string): boolean {

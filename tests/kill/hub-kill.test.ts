@@ -49,7 +49,8 @@ test("[storage 1] a hub killed under load has every entry that it acknowledged",
     // The kill comes at an acknowledgement, while the other writers' pushes are under way.
     await pushUntil(hub, all, 3 + ((kill * 7) % 23));
     await hub.restart();
-    lost += await countLost(hub, all);
+    // Reading everything each time would take longer with each kill; what was lost once stays lost.
+    if (kill % 20 === 0 || kill === kills) lost += await countLost(hub, all);
   }
   const acknowledged = all.reduce((sum, writer) => sum + writer.acknowledged, 0);
   process.stderr.write(`kills ${kills}, acknowledged entries ${acknowledged}, lost ${lost}\n`);

@@ -1,7 +1,7 @@
 // Bundles as the screens hand them on and read them: files, letters, refusals, and on to the hub.
 
-import { expect, test } from "vitest";
-import { handOnBundle } from "../../../../app/live/hand-on-bundle.ts";
+import { expect, test, vi } from "vitest";
+import { canShare, handOnBundle, shareFile } from "../../../../app/live/hand-on-bundle.ts";
 import type { LiveStore } from "../../../../app/live/live-store.ts";
 import { readBundleFile } from "../../../../app/live/read-bundle.ts";
 import type { BundleOffer } from "../../../../app/live/read-bundle.ts";
@@ -51,6 +51,22 @@ test("[hand-on 1] the file is named for the run and its time, and tells what is 
   const { value } = await handOnBundle(store, run, "everybody");
   expect(value).toMatchObject({ readers: "everybody", entries: 2, leftOut: 0 });
   expect(value?.file.name).toMatch(/^Monday \d{4}-\d\d-\d\d \d\d\.\d\d\.lanehold$/);
+});
+
+test("[hand-on 2] where the platform's sheet cannot take the file, or its person closes it, the file can be saved", async () => {
+  const file = new File(["x"], "Monday.lanehold");
+  const shares: readonly [unknown, string, boolean][] = [
+    [undefined, "failed", false],
+    [() => Promise.reject(new DOMException("No such ending.", "NotAllowedError")), "failed", true],
+    [() => Promise.reject(new DOMException("Closed.", "AbortError")), "closed", true],
+    [() => Promise.resolve(), "shared", true],
+  ];
+  for (const [share, came, can] of shares) {
+    vi.stubGlobal("navigator", share === undefined ? {} : { share, canShare: () => true });
+    expect(canShare(file)).toBe(can);
+    expect(await shareFile(file)).toBe(came);
+  }
+  vi.unstubAllGlobals();
 });
 
 test("[read-bundle 1] [read-bundle 2] a run that is new here shows its root's letters, and is kept only when taken", async () => {

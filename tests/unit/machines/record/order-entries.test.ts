@@ -234,13 +234,13 @@ test("[order 2] an entry that was seen but is not in the set is no bar", () => {
   check([record.entries[1] as Entry], ["b:1"]);
 });
 
-test("[order 8] a liar's claims put no other device's entry before what it had seen of a third", () => {
-  const entry = (
-    name: string,
-    seq: number,
-    wallMs: number,
-    seen: Record<string, number>,
-  ): Entry => ({
+function aNote(
+  name: string,
+  seq: number,
+  wallMs: number,
+  seen: Readonly<Record<string, number>>,
+): Entry {
+  return {
     run: "desk.run" as RunId,
     device: name as DeviceId,
     seq,
@@ -249,14 +249,17 @@ test("[order 8] a liar's claims put no other device's entry before what it had s
     seen,
     position: null,
     body: { kind: "note.added", text: `${name} ${seq}`, step: null, oddity: false },
-  });
+  };
+}
+
+test("[order 8] [overlook-claim 1] [overlook-claim 2] a liar's claims put no other device's entry before what it had seen of a third", () => {
   const entries = [
     // Claims to have seen what was written after it had been seen.
-    entry("liar", 1, 1_000, { honest: 2 }),
-    entry("honest", 1, 2_000, { liar: 1 }),
-    entry("honest", 2, 3_000, {}),
+    aNote("liar", 1, 1_000, { honest: 2 }),
+    aNote("honest", 1, 2_000, { liar: 1 }),
+    aNote("honest", 2, 3_000, {}),
     // Waits for the two, and its clock is far behind.
-    entry("third", 1, 10, { honest: 2 }),
+    aNote("third", 1, 10, { honest: 2 }),
   ];
   const names = orderEntries(entries).ordered.map(({ entry: one }) => nameOf(one));
   expect(names.indexOf("honest:2")).toBeLessThan(names.indexOf("third:1"));

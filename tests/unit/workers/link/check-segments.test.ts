@@ -22,7 +22,7 @@ test("[check-segments 1] a segment that its device signed passes", async () => {
   expect([forged, faults]).toEqual([[], []]);
 });
 
-test("[check-segments 1] in another's name, or with another's signature, it is forged", async () => {
+test("[check-segments 1] [segment 2] [signed-head 1] [signed-head 2] in another's name, or with another's signature, it is forged", async () => {
   const { device, publicKey } = await fixedKey(1);
   const right = await aSegment();
   const elsewhere = await aSegment(otherRun);

@@ -162,7 +162,7 @@ test("[storage 9] directors see who waits to be named in the record, others do n
   expect((await pull(testHub, director)).admissions).toEqual([]);
 });
 
-test("[open-route 2] only the device that the run's id names opens it, and proves it", async () => {
+test("[open 1] [open-route 2] only the device that the run's id names opens it, and proves it", async () => {
   const { ask, procedure, dump } = await aHub();
   const before = dump();
   const stranger = await aDevice();

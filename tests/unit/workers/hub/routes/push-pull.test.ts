@@ -345,7 +345,7 @@ test("[entry-facts 1] a struck-off director's run.closed brings nothing out", as
   expect(kinds).toEqual(["entry.withheld", "device.struck-off", "run.closed", "entry.withheld"]);
 });
 
-test("[pull-route 1] what is pulled is what was signed, byte for byte in its entries", async () => {
+test("[pull 4] [pull-route 1] what is pulled is what was signed, byte for byte in its entries", async () => {
   const { hub, director, crew } = await hubWithCrew();
   const segments = [
     await signed(crew, crew.write(...notes(3))),
