@@ -140,13 +140,9 @@ test("[read-rights 1] rights are what the record says, not what the hub said", a
   const joined = { ...stored, opener: false };
   expect(await isAdmitted(database, joined, device.device)).toBe(false);
   const by = { run: stored.run, device: device.device, wallMs };
-  const admission = {
-    device: device.device,
-    deviceName: "Me",
-    role: "director",
-    lane: null,
-  } as const;
-  await admitDevices(database, by, [admission]);
+  const letter = { kind: "device.joined", joined: device.device, role: "director" } as const;
+  const body = { ...letter, lane: null, deviceName: "Me" };
+  await appendEntry(database, { ...by, device: other, position: null, body });
   expect(await isInCharge(database, joined, device.device)).toBe(true);
   expect(await isClosed(database, stored.run)).toBe(false);
   await appendEntry(database, { ...by, position: null, body: { kind: "run.closed" } });
