@@ -122,13 +122,20 @@ export function placeOf(parts: Partial<FindingPlace>): FindingPlace {
   return { ...nowhere, ...parts };
 }
 
-/** What makes two findings the same, whatever their words. Errors: none. */
-export function findingKey({ kind, where }: Finding): string {
+/**
+ * What makes two findings the same, whatever their words. Two circles through the same steps are two: each
+ * is mended at a link of its own.
+ *
+ * Errors: none.
+ */
+export function findingKey({ kind, where, witness }: Finding): string {
+  const links = witness?.sort === "circle" ? witness.links : [];
   return [
     kind,
     ...Object.entries(where).map(([list, ids]: [string, readonly string[]]) =>
       ids.length === 0 ? "" : `${list}=${ids.join(",")}`,
     ),
+    ...links.map(({ sort, from, to, mate, meet }) => [sort, from, to, mate, meet].join(":")),
   ].join(" ");
 }
 

@@ -1,7 +1,8 @@
 // Mends as data: small edits of a procedure.
 //
 // [mend 1] An edit changes nothing but what it names, and never the procedure it is given.
-// [mend 2] A mend's edits take its finding away and bring no circle; proven by checking again.
+// [mend 2] A mend's edits take its finding away and bring no circle. It is tested by checking again, and
+//   not yet true of every plan: two uses of an arm may be unordered in more ways than one.
 
 import type { ItemId, MeetId, StepId } from "../procedure/ids.ts";
 import type { Place } from "../procedure/place.ts";
