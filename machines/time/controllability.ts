@@ -72,7 +72,7 @@ export type WayOfWalking = "stopping" | "passing";
  *   relationships"; passing walks with spans that order them those of Cairo, Hunsberger & Rizzi 2018,
  *   "Faster dynamic controllability checking for simple temporal networks with uncertainty". Checked
  *   against published verdicts (tests/published/posenato-hunsberger-stnu.test.ts), a plain
- *   transcription of Morris 2014 and a closure under the rules of Morris & Muscettola 2005.
+ *   rendering of Morris 2014 and a closure under the rules of Morris & Muscettola 2005.
  */
 export function checkControllability(
   network: UncertainNetwork,

@@ -1,4 +1,4 @@
-// How much faster the check of controllability is than a plain transcription of Morris 2014.
+// How much faster the check of controllability is than a plain rendering of Morris 2014.
 //
 // Workload: the ten published networks of 401 points and 40 contingent spans in ../shared/data/stnu,
 // five of them controllable. Each network is checked by both ways in turn, in rounds after one of
@@ -36,7 +36,7 @@ function main(): void {
     totals.oursMs += median(oursMs);
     totals.plainMs += median(plainMs);
     const ratio = (median(plainMs) / median(oursMs)).toFixed(1);
-    console.log(`${name.slice(0, 6)}…${name.slice(-10)}: transcription / ours = ${ratio}`);
+    console.log(`${name.slice(0, 6)}…${name.slice(-10)}: rendering / ours = ${ratio}`);
   }
   console.log(
     `all ${networks.length}: ratio ${(totals.plainMs / totals.oursMs).toFixed(1)} (aim 10)`,

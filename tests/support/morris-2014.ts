@@ -1,4 +1,4 @@
-// A plain transcription of the cubic algorithm of Morris 2014, "Dynamic controllability and
+// A plain rendering of the cubic algorithm of Morris 2014, "Dynamic controllability and
 // dispatchability relationships" (procedure DCbackprop; from memory): slow and obvious on purpose, to
 // check the product's own and to be measured against.
 //

@@ -1,4 +1,4 @@
-// Both ways of walking against two others that share no code with them: a plain transcription of
+// Both ways of walking against two others that share no code with them: a plain rendering of
 // Morris 2014 and a closure under the reduction rules of Morris & Muscettola 2005.
 
 import { expect, test } from "vitest";
